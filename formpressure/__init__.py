@@ -1,0 +1,38 @@
+"""formpressure: may these wall forms be filled straight up, and if not, how fast?
+
+From a plan file: lateral pressure of fresh concrete by published documents, the load on every
+tie, a verdict made of named checks, and the rates of placement that the forms allow. Public
+names load on first use, so that `import formpressure` itself costs nothing.
+"""
+
+__version__ = "0.1.0"
+
+_HOME = {
+    "Q": "units",
+    "Refusal": "errors",
+    "OutOfRange": "errors",
+    "Status": "records",
+    "Check": "records",
+    "Clause": "records",
+    "Plan": "plan",
+    "load_plan": "plan_file",
+    "read_plan": "plan_file",
+    "Envelope": "envelope",
+    "RULES": "rule",
+    "check": "verdict",
+    "Verdict": "verdict",
+}
+
+__all__ = sorted(_HOME)
+
+
+def __getattr__(name: str) -> object:
+    if name in _HOME:
+        import importlib  # here, so that a bare import of the package costs nothing
+
+        return getattr(importlib.import_module(f"{__name__}.{_HOME[name]}"), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return [*__all__, "__version__"]

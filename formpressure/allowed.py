@@ -1,0 +1,60 @@
+"""What is allowed, as crews work: rate of placement, minutes for each foot, gap of trucks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from formpressure.case import Case
+from formpressure.rise import minutes_between
+from formpressure.rule import Allowed
+from formpressure.units import down
+
+STEP = {"US": 0.5, "SI": 0.1}  # display step of a rate, ft/h and m/h
+LAYER = {"US": 1.0, "SI": 0.5}  # the layer that minutes are given for, ft and m
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """The rate to work to, turned into crew words: what is allowed, rounded down to its display
+    step, and no more than the rate the plan was judged for.
+
+    `minutes` is start to start for layers of `layer`, None where no wait between such layers keeps
+    to the rate. The truck's words are None where the plan does not give length, thickness and
+    truck; `truck_gap` is None where one truck must be split.
+    """
+
+    rate: float
+    layer: float
+    minutes: int | None
+    truck_rise: float | None = None
+    truck_gap: int | None = None
+
+
+def shown(allowed: Allowed, system: str) -> Allowed:
+    """The allowed rate rounded down to its display step; under one step it is no rate."""
+    if allowed.kind != "at most":
+        return allowed
+    rate = down(allowed.rate, STEP[system])
+    return Allowed("at most" if rate > 0.0 else "none", rate, allowed.why)
+
+
+def pace(case: Case, allowed: Allowed) -> Pace | None:
+    """Crew words for an allowed rate; None where any rate or no rate is allowed."""
+    system = case.rule.system
+    rounded = shown(allowed, system)
+    if rounded.kind != "at most":
+        return None
+    rate = rounded.rate if case.rate is None else min(rounded.rate, case.rate)
+    layer, rise = LAYER[system], truck_rise(case)
+    minutes = minutes_between(layer, rate, case.layer_time)
+    gap = None if rise is None else minutes_between(rise, rate, case.layer_time)
+    return Pace(rate, layer, minutes, rise, gap)
+
+
+def truck_rise(case: Case) -> float | None:
+    """Rise of the surface by one truck spread all round; a yard is 27 cubic feet."""
+    delivery = case.bare.delivery
+    if delivery.truck is None or delivery.length is None or delivery.thickness is None:
+        return None
+    cubic = delivery.truck * (27.0 if case.rule.system == "US" else 1.0)
+    return float(cubic / (delivery.length * delivery.thickness))

@@ -1,0 +1,1 @@
+"""What ties, panels and members may carry."""

@@ -1,0 +1,99 @@
+"""Commands. `check` exits 0 GO, 3 NO-GO, 4 NOT CHECKED; 2 is bad input, 1 a program fault."""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+import sys
+from importlib import resources
+from pathlib import Path
+from typing import NoReturn
+
+from formpressure import __version__
+from formpressure.errors import Refusal
+
+EXIT = {"GO": 0, "NO-GO": 3, "NOT CHECKED": 4}
+BAD_INPUT = 2
+
+
+class _Parser(argparse.ArgumentParser):
+    """argparse that offers the closest command or option."""
+
+    def error(self, message: str) -> NoReturn:
+        known = [*COMMANDS, "--help", "--version", "--units", "--output"]
+        for word in sys.argv[1:]:
+            if word not in known and (near := difflib.get_close_matches(word, known, n=1)):
+                message += f". Did you mean {near[0]}?"
+                break
+        self.exit(BAD_INPUT, f"{self.prog}: {message}\n")
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run one command and return its exit status."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    parser = _Parser(
+        prog="formpressure",
+        description="May these wall forms be filled straight up, and if not, how fast?",
+    )
+    parser.add_argument("--version", action="version", version=f"formpressure {__version__}")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    new = commands.add_parser("new", help="write a plan file to fill in")
+    new.add_argument("plan", type=Path)
+    new.add_argument("--units", choices=("US", "SI"), default="US")
+    check = commands.add_parser("check", help="print the verdict and every check")
+    check.add_argument("plan", type=Path)
+    card = commands.add_parser("card", help="write the pour card as one HTML page")
+    card.add_argument("plan", type=Path)
+    card.add_argument(
+        "-o", "--output", type=Path, help="file to write (default: PLAN.card.html here)"
+    )
+    options = parser.parse_args(arguments)
+    try:
+        return COMMANDS[options.command](options)
+    except Refusal as refusal:
+        print(refusal, file=sys.stderr)
+        return BAD_INPUT
+
+
+def _new(options: argparse.Namespace) -> int:
+    """Write a plan of about ten live lines; never over an existing file."""
+    from formpressure.report.files import write_whole
+
+    if options.plan.exists():
+        raise Refusal("is there already", "Name another file", file=str(options.plan))
+    template = resources.files("formpressure.data").joinpath(f"new_{options.units}.toml")
+    write_whole(options.plan, template.read_text(encoding="utf-8"))
+    print(f"Plan to fill in: {options.plan}")
+    return 0
+
+
+def _check(options: argparse.Namespace) -> int:
+    from formpressure.plan_file import load_plan
+    from formpressure.report.text import text
+    from formpressure.verdict import check
+
+    verdict = check(load_plan(options.plan))
+    print(text(verdict), end="")
+    return EXIT[verdict.word]
+
+
+def _card(options: argparse.Namespace) -> int:
+    """Print the verdict first, then write the card and say where it is."""
+    from formpressure.plan_file import load_plan
+    from formpressure.report.card import card_html
+    from formpressure.report.files import write_whole
+    from formpressure.report.text import two_lines
+    from formpressure.verdict import check
+
+    verdict = check(load_plan(options.plan))
+    output = options.output or Path(f"{options.plan.stem}.card.html")
+    page = card_html(verdict)
+    print("\n".join(two_lines(verdict)))
+    write_whole(output, page)
+    print(f"Card: {output}")
+    return 0
+
+
+COMMANDS = {"new": _new, "check": _check, "card": _card}

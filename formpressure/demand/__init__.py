@@ -1,0 +1,1 @@
+"""What ties and members must carry."""

@@ -1,0 +1,298 @@
+"""The plan as frozen records. Their fields are the one table of keys that reader and docs use.
+
+A key is refused if missing, or assumed at its worst and printed ASSUMED, or leaves its checks
+open. Measured values are quantities as written; `Plan.bare(system)` is the same plan in bare
+numbers of one unit system, each converted once.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import types
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any, get_args, get_type_hints
+
+from formpressure import units
+
+Measure = Any  # a quantity in a Plan; a bare number in Plan.bare(system)
+
+
+class Need(StrEnum):
+    """What a missing key does."""
+
+    REFUSED = "refused if missing"
+    ASSUMED = "assumed at its worst, printed ASSUMED"
+    OPENS = "leaves checks open"
+
+
+def key(
+    reads: str, need: Need, says: str, *, blank: str = "", choices: tuple[str, ...] = ()
+) -> Any:
+    """One key of the plan file.
+
+    `reads` is a term of data/terms.toml, "list TERM", "text", "flag", "choice", "date" or "table";
+    `blank` tells what a missing key means: the assumption made, or the checks left open.
+    """
+    meta = {"reads": reads, "need": need, "says": says, "blank": blank, "choices": choices}
+    if need is Need.REFUSED:
+        return dataclasses.field(metadata=meta)
+    return dataclasses.field(metadata=meta, default=None)
+
+
+REFUSED, ASSUMED, OPENS = Need.REFUSED, Need.ASSUMED, Need.OPENS
+FULL_HEAD = "not known: full liquid head only"
+WORST_MIX = "not known: the largest chemistry coefficient it can lead to"
+NONE = ("none",)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wall:
+    height: Measure = key(
+        "height", REFUSED, "top of concrete above the footing, at its deepest point"
+    )
+    form_height: Measure | None = key(
+        "height", ASSUMED, "top of the form above the footing",
+        blank="the form ends at the top of concrete",
+    )  # fmt: skip
+    overfilling_prevented: bool | None = key(
+        "flag", ASSUMED, "something stops the concrete at `height`, such as a nailed grade strip",
+        blank="no: head is taken to the top of the form",
+    )  # fmt: skip
+    placed_from: Measure | None = key(
+        "height", ASSUMED, "level of the hardened concrete this placement starts on",
+        blank="the placement goes down to the footing",
+    )  # fmt: skip
+    hardened: str | None = key(
+        "text", OPENS, "by what test or time that concrete has hardened", blank="placement joint"
+    )
+    short_pieces: bool | None = key(
+        "flag", ASSUMED, "piers between openings or short returns with no plan side over the "
+        "document's limit for columns (6.5 ft)",
+        blank="yes: the larger of the wall and the column equations",
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ties:
+    load: Measure = key("load", REFUSED, "load of one tie with its wedge and clip, from its sheet")
+    basis: str = key(
+        "text", REFUSED, '"working load at 2:1" (the factor of the sheet) or "breaking load"'
+    )
+    heights: tuple[Measure, ...] = key(
+        "list height", REFUSED, "level of every row of ties above the footing"
+    )
+    spacing: Measure | None = key(
+        "spacing", REFUSED, "from one tie line to the next along the wall (or give `joints`)"
+    )
+    joints: tuple[Measure, ...] | None = key(
+        "list position", REFUSED, "uneven tie lines: distance of each from one end (or `spacing`)"
+    )
+    breaking_of: str | None = key(
+        "choice", OPENS, "what was tested for a breaking load: the least of the three counts",
+        blank="ties", choices=("tie, wedge and clip",),
+    )  # fmt: skip
+    data_sheet: str | None = key("text", OPENS, "the sheet the load is from", blank="ties")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mix:
+    cement: str | None = key(
+        "text", ASSUMED, "type of cement: I, II, III; others take the row of other types",
+        blank=WORST_MIX,
+    )  # fmt: skip
+    retarder: bool | None = key(
+        "flag", ASSUMED, "any admixture that delays setting, also a water reducer that does",
+        blank="not known: counts as retarded",
+    )  # fmt: skip
+    fly_ash: Measure | None = key("fly_ash", ASSUMED, "fly ash, % of the binder", blank=WORST_MIX)
+    slag: Measure | None = key("slag", ASSUMED, "slag, % of the binder", blank=WORST_MIX)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Vibration:
+    kind: str | None = key(
+        "choice", ASSUMED, "how the concrete is consolidated", blank=FULL_HEAD,
+        choices=("internal", "external", "hammering", "rodding", "none"),
+    )  # fmt: skip
+    depth: Measure | None = key(
+        "vibration_depth", ASSUMED, "deepest the vibrator goes below the surface, revibration "
+        "included", blank=FULL_HEAD,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Concrete:
+    temperature: Measure | None = key(
+        "temperature", ASSUMED, "coldest concrete accepted, as placed", blank=FULL_HEAD
+    )
+    slump: Measure | None = key(
+        "slump", ASSUMED, "wettest concrete accepted, all admixtures in", blank=FULL_HEAD
+    )
+    unit_weight: Measure | None = key(
+        "unit_weight", ASSUMED, "heaviest concrete accepted",
+        blank="150 pcf (SI plans: 2400 kg/m3)",
+    )  # fmt: skip
+    self_consolidating: bool | None = key(
+        "flag", ASSUMED, "self-consolidating or flowing concrete",
+        blank="no where a slump is given, else yes",
+    )  # fmt: skip
+    mix: Mix = key("table", ASSUMED, "the binder and what delays setting")
+    vibration: Vibration = key("table", ASSUMED, "how the concrete is consolidated")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Delivery:
+    fastest_rise: Measure | None = key(
+        "rate", OPENS, "the fastest local rise anywhere in the form in any hour, not the day's "
+        "average", blank="ties, panels (unless full liquid head passes)",
+    )  # fmt: skip
+    method: str | None = key(
+        "choice", OPENS, "how the concrete gets into the form", blank="placing method",
+        choices=("chute", "pump from above", "bucket", "pump from base"),
+    )  # fmt: skip
+    drop: Measure | None = key(
+        "drop", OPENS, "greatest free fall from a bucket", blank="placing method, with a bucket"
+    )
+    length: Measure | None = key(
+        "length", OPENS, "length of wall that one round of concrete is spread over",
+        blank="what one truck does",
+    )  # fmt: skip
+    thickness: Measure | None = key(
+        "thickness", OPENS, "wall thickness", blank="what one truck does"
+    )
+    truck: Measure | None = key(
+        "volume", OPENS, "concrete in one truck", blank="what one truck does"
+    )
+    layer_time: Measure | None = key(
+        "duration", ASSUMED, "shortest time in which one layer goes in all round", blank="10 min"
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Confirmed:
+    who: str = key("text", REFUSED, "who compared the constants with the printed document")
+    edition: str = key("text", REFUSED, "the edition in hand")
+    date: str = key("date", REFUSED, "when")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DocumentChoice:
+    name: str | None = key(
+        "text", ASSUMED, "the pressure document that governs", blank="ACI 347R-14"
+    )
+    chosen_by: str | None = key("text", ASSUMED, "who chose it", blank="nobody named: our default")
+    confirmed: Confirmed | None = key(
+        "table", OPENS, "who compared our constants with the printed document",
+        blank="none; every report says that the constants are not yet confirmed",
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Panels:
+    pressure: Measure = key("pressure", REFUSED, "pressure the panels, with frames, are rated for")
+    basis: str = key(
+        "text", REFUSED,
+        '"working pressure at 2:1", "breaking pressure", or "allowable stress" (sized by a code)',
+    )  # fmt: skip
+    data_sheet: str | None = key("text", OPENS, "the sheet the rating is from", blank="panels")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Form:
+    faces: str | None = key(
+        "choice", OPENS, "how the two faces are held", blank="faces tied through",
+        choices=("tied through", "one-sided", "hung"),
+    )  # fmt: skip
+    panels: Panels | None = key("table", OPENS, "rating of the panels", blank="panels")
+    corners: str | None = key(
+        "choice", OPENS, "outside and inside corners", blank="corners", choices=NONE
+    )
+    bulkheads: str | None = key("choice", OPENS, "end stops", blank="bulkheads", choices=NONE)
+    openings: str | None = key(
+        "choice", OPENS, "windows, doors, pockets", blank="openings", choices=NONE
+    )
+    batter_and_ledges: str | None = key(
+        "choice", OPENS, "sloping faces, ledges, corbels", blank="batter and ledges", choices=NONE
+    )
+    brackets: str | None = key(
+        "choice", OPENS, "scaffold brackets on the form", blank="brackets", choices=NONE
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ByOthers:
+    checks: tuple[str, ...] = key("list text", REFUSED, "the checks made by others, by name")
+    who: str = key("text", REFUSED, "who made them")
+    document: str = key("text", REFUSED, "the paper they are in")
+    date: str = key("date", REFUSED, "its date")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """A plan as read: `file` and `checksum` tell which, `assumed` what was not in it."""
+
+    units: str = key(
+        "choice", REFUSED, "the document's own set of constants", choices=units.SYSTEMS
+    )
+    title: str | None = key("text", OPENS, "what the wall is called", blank="none")
+    wall: Wall = key("table", REFUSED, "the wall and this placement")
+    ties: Ties = key("table", REFUSED, "form ties")
+    concrete: Concrete = key("table", ASSUMED, "bounds: coldest, wettest, heaviest accepted")
+    delivery: Delivery = key("table", OPENS, "how concrete comes and how fast it rises")
+    document: DocumentChoice = key("table", ASSUMED, "the pressure document")
+    form: Form = key("table", OPENS, "what the form consists of; none where it has none")
+    by_others: tuple[ByOthers, ...] = key(
+        "tables", OPENS, "checks made by others; never for pressure or ties"
+    )
+    file: str = ""
+    checksum: str = ""
+    assumed: tuple[tuple[str, str], ...] = ()  # dotted key, what was assumed
+
+    def bare(self, system: str) -> Plan:
+        """The same plan with every measured value as a bare number in the units of `system`."""
+        return _bare(self, system)  # type: ignore[no-any-return]
+
+
+def _bare(record: Any, system: str) -> Any:
+    def convert(field: dataclasses.Field[Any]) -> Any:
+        value, reads = getattr(record, field.name), field.metadata.get("reads", "")
+        if value is None:
+            return None
+        if reads in units.terms():
+            return units.enter(reads, value, system)
+        if reads.removeprefix("list ") in units.terms():
+            return tuple(units.enter(reads.removeprefix("list "), v, system) for v in value)
+        return _bare(value, system) if reads == "table" else value
+
+    return type(record)(**{f.name: convert(f) for f in dataclasses.fields(record)})
+
+
+def table_of(owner: type, name: str) -> type:
+    """The record class that a "table" or "tables" field of `owner` reads."""
+    hint = get_type_hints(owner)[name]
+    candidates = get_args(hint) if get_args(hint) else (hint,)
+    return next(c for c in candidates if isinstance(c, type) and c is not types.NoneType)
+
+
+def walk_keys(owner: type = Plan, prefix: str = "") -> Iterator[tuple[str, dict[str, Any]]]:
+    """Every key of the plan file in order: dotted name and its metadata."""
+    for field in dataclasses.fields(owner):
+        if not field.metadata:
+            continue
+        name = f"{prefix}{field.name}"
+        if field.metadata["reads"] in ("table", "tables"):
+            yield from walk_keys(table_of(owner, field.name), f"{name}.")
+        else:
+            yield name, dict(field.metadata)
+
+
+def keys_table_markdown() -> str:
+    """The table of keys that the docs print."""
+    lines = ["| key | reads | if missing | meaning |", "| --- | --- | --- | --- |"]
+    for name, meta in walk_keys():
+        reads = ", ".join(f'"{c}"' for c in meta["choices"]) or meta["reads"].replace("_", " ")
+        blank = f": {meta['blank']}" if meta["blank"] else ""
+        lines.append(f"| `{name}` | {reads} | {meta['need']}{blank} | {meta['says']} |")
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,209 @@
+"""Reading a plan file: TOML in, frozen records out, one clear message for anything else."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+import difflib
+import hashlib
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from formpressure import units
+from formpressure.errors import Refusal
+from formpressure.plan import Need, Plan, table_of
+from formpressure.records import CHECKS, NEVER_BY_OTHERS
+
+LARGEST_FILE = 200_000  # bytes; a plan is a page or two of text
+LONGEST_TEXT = 200
+LONGEST_LIST = 500
+EITHER = {"ties.spacing": "ties.joints", "ties.joints": "ties.spacing"}
+
+
+def load_plan(path: str | Path) -> Plan:
+    """Read a plan file.
+
+    Raises Refusal, with file, key, value and cure, for anything that is not a complete plan.
+    """
+    file = str(path)
+    try:
+        with Path(path).open("rb") as stream:
+            content = stream.read(LARGEST_FILE + 1)
+    except IsADirectoryError:
+        raise Refusal("is a folder", "Name the plan file in it", file=file) from None
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise Refusal(f"cannot be opened ({why})", "Check the name and path", file=file) from None
+    if len(content) > LARGEST_FILE:
+        problem = f"is larger than {LARGEST_FILE // 1000} kB"
+        raise Refusal(problem, "A plan is a page of text: check the name", file=file)
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise Refusal("is not UTF-8 text", "Save it as plain text, UTF-8", file=file) from None
+    return read_plan(text, file=file)
+
+
+def read_plan(text: str, file: str = "plan") -> Plan:
+    """Read a plan from TOML text; `file` is the name that messages and reports give it."""
+    try:
+        data = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        why = str(error) if isinstance(error, tomllib.TOMLDecodeError) else "nested too deeply"
+        cure = "Write key = value, text and measured values in quotes, each key once"
+        raise Refusal(f"is not TOML: {why}", cure, file=file) from None
+    try:
+        assumed: list[tuple[str, str]] = []
+        plan: Plan = _record(Plan, data, "", assumed)
+        _consistent(plan)
+    except Refusal as refusal:
+        raise refusal.at(file=file) from None
+    checksum = hashlib.sha256(text.encode()).hexdigest()[:12]
+    return dataclasses.replace(plan, file=file, checksum=checksum, assumed=tuple(assumed))
+
+
+def _record(owner: type, data: Any, prefix: str, assumed: list[tuple[str, str]]) -> Any:
+    if not isinstance(data, dict):
+        name = prefix.rstrip(".")
+        raise Refusal("is not a table", f"Write [{name}] and its keys below it", key=name)
+    fields = {f.name: f for f in dataclasses.fields(owner) if f.metadata}
+    for name in data:
+        if name not in fields:
+            near = difflib.get_close_matches(name, fields, n=1, cutoff=0.5)
+            known = f"Did you mean {near[0]}?" if near else f"Keys here: {', '.join(fields)}"
+            raise Refusal("not a key of the plan", known.rstrip("?"), key=prefix + name[:40])
+    values = {}
+    for name, field in fields.items():
+        place = prefix + name
+        reads, need = field.metadata["reads"], field.metadata["need"]
+        optional_table = reads == "table" and "None" in str(field.type)
+        if name in data:
+            values[name] = _value(owner, field, data[name], place, assumed)
+        elif need is Need.REFUSED and EITHER.get(place, "").removeprefix(prefix) not in data:
+            other = f" (or {EITHER[place]})" if place in EITHER else ""
+            raise Refusal("missing", f"Add {place}{other}: {field.metadata['says']}", key=place)
+        elif reads == "table" and not optional_table:
+            values[name] = _record(table_of(owner, name), {}, f"{place}.", assumed)
+        else:
+            values[name] = () if reads == "tables" else None
+            if need is Need.ASSUMED:
+                assumed.append((place, field.metadata["blank"]))
+    return owner(**values)
+
+
+def _value(owner: type, field: Any, value: Any, place: str, assumed: list[tuple[str, str]]) -> Any:
+    reads: str = field.metadata["reads"]
+    if reads == "table":
+        return _record(table_of(owner, field.name), value, f"{place}.", assumed)
+    if reads == "tables":
+        if not isinstance(value, list):
+            raise Refusal("is not a list of tables", f"Write [[{place}]]", key=place, value=value)
+        inner = table_of(owner, field.name)
+        return tuple(_record(inner, v, f"{place}.", assumed) for v in value)
+    if reads.startswith("list "):
+        return _list(reads.removeprefix("list "), value, place)
+    return _single(reads, field.metadata["choices"], value, place)
+
+
+def _list(reads: str, value: Any, place: str) -> tuple[Any, ...]:
+    if not isinstance(value, list) or not value:
+        cure = (
+            'Write it in brackets: ["1 ft", "3 ft"]' if reads != "text" else 'Write ["...", "..."]'
+        )
+        raise Refusal("is not a list with something in it", cure, key=place, value=value)
+    if len(value) > LONGEST_LIST:
+        raise Refusal(f"has over {LONGEST_LIST} entries", "Check the list", key=place)
+    return tuple(_single(reads, (), v, place) for v in value)
+
+
+def _single(reads: str, choices: tuple[str, ...], value: Any, place: str) -> Any:
+    if reads in units.terms():
+        try:
+            return units.read(reads, value)
+        except Refusal as refusal:
+            raise refusal.at(key=place) from None
+    if reads == "flag":
+        if not isinstance(value, bool):
+            raise Refusal("neither true nor false", "Write true or false", key=place, value=value)
+        return value
+    if reads == "date" and isinstance(value, (datetime.date, datetime.datetime)):
+        return value.isoformat()
+    if not isinstance(value, str) or not value.strip():
+        raise Refusal("is not text", "Write it in quotes", key=place, value=value)
+    if len(value) > LONGEST_TEXT or not value.isprintable():
+        cure = f"Write one line of at most {LONGEST_TEXT} letters"
+        raise Refusal("too long, or has letters that do not print", cure, key=place, value=value)
+    if reads == "choice" and value not in choices:
+        near = difflib.get_close_matches(value, choices, n=1)
+        hint = f'Did you mean "{near[0]}"' if near else f"Use {', '.join(choices)}"
+        raise Refusal("not one of its choices", hint, key=place, value=value)
+    return value.strip()
+
+
+def _consistent(plan: Plan) -> None:
+    """What no single key can tell. Compared in feet, whatever the units of the plan."""
+    bare = plan.bare("US")
+    wall, ties = bare.wall, bare.ties
+    top = wall.height if wall.form_height is None else wall.form_height
+    if wall.height <= 0.0:
+        raise Refusal("no height", "Give the height of the wall", key="wall.height")
+    if not units.at_most(wall.height, top):
+        cure = "Give the form's height, at least that of the concrete"
+        raise Refusal("the form is lower than the concrete", cure, key="wall.form_height")
+    start = wall.placed_from or 0.0
+    if start and not units.below(start, wall.height):
+        cure = "It must be under wall.height"
+        raise Refusal("the placement would have no height", cure, key="wall.placed_from")
+    if start and wall.hardened is None:
+        cure = "Add wall.hardened: by what test or time; or leave placed_from out"
+        raise Refusal("a placement starts anew only on hardened concrete", cure,
+                      key="wall.placed_from")  # fmt: skip
+    _levels(ties.heights, "ties.heights", top)
+    if not any(units.below(start, y) and units.below(y, wall.height) for y in ties.heights):
+        cure = "Give the rows that hold this placement"
+        raise Refusal("no row of ties in the placement", cure, key="ties.heights")
+    if ties.spacing is not None and ties.joints is not None:
+        raise Refusal("given beside ties.spacing", "Keep one of the two", key="ties.joints")
+    if ties.joints is not None:
+        if len(ties.joints) < 2:
+            raise Refusal(
+                "a single tie line", "Give every line, or ties.spacing", key="ties.joints"
+            )
+        _distinct(ties.joints, "ties.joints")
+    for entry in plan.by_others:
+        for name in entry.checks:
+            _by_others(plan, name)
+
+
+def _levels(heights: tuple[float, ...], place: str, top: float) -> None:
+    _distinct(heights, place)
+    for y in heights:
+        if y <= 0.0:
+            cure = "Give the level above the footing"
+            raise Refusal("a tie at the footing", cure, key=place, value=f"{y:g} ft")
+        if not units.at_most(y, top):
+            cure = "Take the row out, or give wall.form_height if the form is taller"
+            raise Refusal("a tie above the form", cure, key=place, value=f"{y:g} ft")
+
+
+def _distinct(levels: tuple[float, ...], place: str) -> None:
+    for low, high in zip(sorted(levels), sorted(levels)[1:], strict=False):
+        if high - low < 1.0 / 12.0 - units.TOLERANCE:  # no two ties stand within an inch
+            cure = "Take one out"
+            raise Refusal("the same place twice", cure, key=place, value=f"{high:g} ft")
+
+
+def _by_others(plan: Plan, name: str) -> None:
+    place = "by_others.checks"
+    if name in NEVER_BY_OTHERS:
+        cure = "The plan itself must answer it"
+        raise Refusal("never taken from others", cure, key=place, value=name)
+    if name not in CHECKS:
+        allowed = [c for c in CHECKS if c not in NEVER_BY_OTHERS]
+        near = difflib.get_close_matches(name, allowed, n=1)
+        hint = f'Did you mean "{near[0]}"' if near else f"Use {', '.join(allowed)}"
+        raise Refusal("not the name of a check", hint, key=place, value=name)
+    if getattr(plan.form, name.replace(" ", "_"), None) is not None:
+        cure = f"Keep form.{name.replace(' ', '_')} or the check by others, not both"
+        raise Refusal("answered in the plan as well", cure, key=place, value=name)

@@ -1,0 +1,1 @@
+"""Reports: they format what the floors below computed, and compute nothing."""

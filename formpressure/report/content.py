@@ -1,0 +1,198 @@
+"""What the card and the terminal say of a verdict, in sentences; neither computes nor lays out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import PurePath
+from typing import Any
+
+from formpressure import __version__
+from formpressure.allowed import shown
+from formpressure.records import Amount
+from formpressure.report.words import Shown, note, say, words
+from formpressure.verdict import GO, Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """The sentences of one verdict, in the order a foreman needs them."""
+
+    title: str
+    word: str
+    failed: tuple[str, ...]  # names of checks that are NOT OK
+    open: tuple[str, ...]  # names of checks not yet made
+    fill: tuple[str, str]  # YES or NO, and why
+    pace: tuple[str, str, tuple[str, ...]]  # headline, beside it, further lines
+    facts: tuple[str, ...]
+    stop: tuple[str, ...]
+    danger: tuple[str, ...]
+    sign: tuple[str, ...]  # lines to fill in by hand, before the first truck
+    assumed: tuple[str, ...]
+    cautions: tuple[str, ...]
+    footer: str
+
+
+def content(verdict: Verdict, language: str = "en") -> Content:
+    """All sentences of a verdict in one language."""
+    make = _Sentences(verdict, language)
+    return Content(
+        title=verdict.plan.title or PurePath(verdict.plan.file).stem,
+        word=make.say("word", verdict.word),
+        failed=tuple(make.say("check", c.name) for c in verdict.failed),
+        open=tuple(make.say("check", c.name) for c in verdict.open),
+        fill=make.fill(),
+        pace=make.pace(),
+        facts=make.facts(),
+        stop=tuple(make.stop()),
+        danger=(make.say("card", "stop_danger"), make.say("card", "stop_delay")),
+        sign=tuple(make.say("card", f"sign_{s}") for s in _SIGN) if verdict.word == GO else (),
+        assumed=tuple(f"{key}: {blank}" for key, blank in verdict.plan.assumed),
+        cautions=(make.confirmed(), *words(language)["caution"].values()),
+        footer=make.footer(),
+    )
+
+
+_SIGN = ("walk", "watcher", "signal", "zone", "temperature")
+
+
+class _Sentences:
+    def __init__(self, verdict: Verdict, language: str) -> None:
+        self.verdict, self.language = verdict, language
+        self.case, self.system = verdict.case, verdict.case.rule.system
+
+    def say(self, section: str, name: str, /, **facts: Any) -> str:
+        return say(section, name, self.language, **facts)
+
+    def amount(self, term: str, bare: float) -> Amount:
+        return Amount(term, float(bare), self.system)
+
+    def write(self, term: str, bare: float | None) -> str:
+        if bare is None:
+            return self.say("card", "not_given")
+        return str(Shown(self.amount(term, bare)))
+
+    def fill(self) -> tuple[str, str]:
+        v, case = self.verdict, self.case
+        height = Shown(self.amount("height", case.rows.top - case.rows.start))
+        peak = self.amount("pressure", v.full.p_max)
+        if v.straight_up:
+            by = self.say("card", "by_both" if case.panel else "by_ties")
+            return self.say("word", "yes"), self.say("card", "fill_yes", by=by, pressure=peak)
+        worst = v.ties_full.worst
+        load = self.amount("load", v.ties_full.load[worst])
+        if load.bare <= case.tie.usable and case.panel:
+            why = self.say("card", "fill_no_panels", height=height, pressure=peak,
+                           capacity=self.amount("pressure", case.panel.usable))  # fmt: skip
+        else:
+            why = self.say("card", "fill_no", height=height, load=load,
+                           row=self.write("height", v.ties_full.heights[worst]),
+                           capacity=self.amount("load", case.tie.usable))  # fmt: skip
+        return self.say("word", "no"), why
+
+    def pace(self) -> tuple[str, str, tuple[str, ...]]:
+        v, case, pace = self.verdict, self.case, self.verdict.pace
+        if v.allowed.kind == "any":
+            by = self.say("card", "any_by_both" if case.panel else "any_by_ties")
+            return self.say("card", "any_rate", by=by), "", ()
+        lines = []
+        if case.rate is not None and not self._rate_passes():
+            lines.append(self.say("card", "stated_over", rate=self.amount("rate", case.rate)))
+        elif case.rate is not None:
+            most = shown(v.allowed, self.system).rate
+            lines.append(self.say("card", "would_allow", rate=self.amount("rate", most)))
+        if pace is None:
+            return self._no_rate(), "", (*lines, self.say("card", "no_rate_mend"))
+        layer, minutes = self.amount("height", pace.layer), self.amount("duration", case.layer_time)
+        temperature = self.write("temperature", case.bare.concrete.temperature)
+        rate = self.amount("rate", pace.rate)
+        lines.insert(0, self.say("card", "at_most", rate=rate, temperature=temperature))
+        if pace.minutes is None:
+            lines.append(self.say("card", "thin_layers", layer=layer))
+        else:
+            lines.append(self.say("card", "layer_time", layer=layer, minutes=minutes))
+        if pace.truck_rise is not None:
+            truck = self.write("volume", case.bare.delivery.truck)
+            name = "split" if pace.truck_gap is None else "truck"
+            lines.append(self.say("card", name, truck=truck, gap=pace.truck_gap,
+                                  rise=self.amount("height", pace.truck_rise)))  # fmt: skip
+        if pace.minutes is None:
+            return f"{Shown(rate):down}", "", tuple(lines)
+        beside = self.say("card", "minutes_each", layer=layer)
+        return self.say("card", "minutes", minutes=pace.minutes), beside, tuple(lines)
+
+    def _rate_passes(self) -> bool:
+        return all(c.name not in ("ties", "panels") for c in self.verdict.failed)
+
+    def _no_rate(self) -> str:
+        unknown = [k for k in ("temperature", "slump", "vibration") if self.case.given[k] is None]
+        if unknown:
+            keys = ", ".join(f"concrete.{k}" for k in unknown)
+            return self.say("card", "no_rate_inputs", keys=keys)
+        case, by = self.case, "ties"
+        if case.panel and case.allowable_pressure() >= case.panel.usable:
+            by = "panels"
+        return self.say("card", "no_rate", by=self.say("card", f"no_rate_{by}"))
+
+    def facts(self) -> tuple[str, ...]:
+        case, bare = self.case, self.case.bare
+        heights = ", ".join(self.write("height", y) for y in case.rows.heights)
+        first = self.say(
+            "card", "facts",
+            height=self.write("height", bare.wall.height),
+            load=self.amount("load", case.tie.usable),
+            stated=self.write("load", case.tie.stated), basis=case.tie.basis,
+            heights=heights, width=self.write("spacing", case.rows.width),
+        )  # fmt: skip
+        concrete = bare.concrete
+        second = self.say(
+            "card", "facts_concrete",
+            temperature=self.write("temperature", concrete.temperature),
+            slump=self.write("slump", concrete.slump),
+            unit_weight=self.write("unit_weight", case.given["unit_weight"]),
+        )  # fmt: skip
+        return first, second
+
+    def stop(self) -> Iterable[str]:
+        bare, pace = self.case.bare, self.verdict.pace
+        concrete = bare.concrete
+        if self.verdict.allowed.kind != "any":
+            if concrete.temperature is not None:
+                coldest = self.write("temperature", concrete.temperature)
+                yield self.say("card", "stop_colder", temperature=coldest)
+            if concrete.slump is not None:
+                yield self.say("card", "stop_wetter", slump=self.write("slump", concrete.slump))
+            if concrete.vibration.depth is not None:
+                depth = self.write("vibration_depth", concrete.vibration.depth)
+                yield self.say("card", "stop_vibration", depth=depth)
+            yield self.say("card", "stop_mix")
+        weight = self.write("unit_weight", self.case.given["unit_weight"])
+        yield self.say("card", "stop_heavier", unit_weight=weight)
+        if pace is not None:
+            yield self.say("card", "stop_faster", rate=self.amount("rate", pace.rate))
+
+    def confirmed(self) -> str:
+        found = self.verdict.plan.document.confirmed
+        if found is None:
+            return self.say("card", "unconfirmed")
+        return self.say("card", "confirmed", who=found.who, edition=found.edition, date=found.date)
+
+    def footer(self) -> str:
+        plan = self.verdict.plan
+        return self.say(
+            "card", "footer", document=str(self.case.rule.document), file=PurePath(plan.file).name,
+            checksum=plan.checksum, version=__version__,
+        )  # fmt: skip
+
+
+def check_lines(verdict: Verdict, language: str = "en") -> list[tuple[str, str, str, str]]:
+    """Name, status, sentence and plan key of every check, in the order of the closed list."""
+    return [
+        (
+            say("check", c.name, language),
+            say("status", c.status, language),
+            note(c, language),
+            c.key,
+        )
+        for c in verdict.checks
+    ]

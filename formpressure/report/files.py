@@ -1,0 +1,30 @@
+"""Writing a report whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from formpressure.errors import Refusal
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write through a neighbour file and rename, so that an earlier report stays whole.
+
+    Raises Refusal where the folder is missing, read-only or full.
+    """
+    temporary = ""
+    try:
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+        Path(temporary).chmod(0o644)
+        Path(temporary).replace(path)
+    except OSError as error:
+        if temporary:
+            Path(temporary).unlink(missing_ok=True)
+        why = error.strerror or str(error)
+        raise Refusal(f"cannot be written ({why})", "Name another file", file=str(path)) from None

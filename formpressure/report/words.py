@@ -1,0 +1,76 @@
+"""The table of strings and how amounts are written; the rounding of every shown number is here."""
+
+from __future__ import annotations
+
+import functools
+import tomllib
+from fractions import Fraction
+from importlib import resources
+from typing import Any
+
+from formpressure import units
+from formpressure.records import Amount, Check
+
+# Display step of each term: US, SI. Allowed values are rounded down to it, demands up.
+STEPS = {
+    "load": (10.0, 0.1), "pressure": (10.0, 0.5), "rate": (0.5, 0.1), "height": (1 / 12, 0.05),
+    "duration": (1.0, 1.0), "volume": (0.25, 0.25), "temperature": (1.0, 0.5),
+    "line_load": (10.0, 0.1),
+}  # fmt: skip
+UNIT_WORDS = {"yd3": "yd", "F": "°F", "C": "°C", "m3": "m³", "kN/m3": "kN/m³"}
+LANGUAGES = ("en",)
+
+
+@functools.cache
+def words(language: str = "en") -> dict[str, dict[str, str]]:
+    """The table of one language."""
+    file = resources.files("formpressure.data").joinpath(f"words_{language}.toml")
+    return tomllib.loads(file.read_text(encoding="utf-8"))
+
+
+def say(section: str, name: str, language: str = "en", /, **facts: Any) -> str:
+    """One sentence of the table with its amounts filled in."""
+    shown = {k: Shown(v) if isinstance(v, Amount) else v for k, v in facts.items()}
+    return words(language)[section][name].format(**shown)
+
+
+def note(check: Check, language: str = "en") -> str:
+    """The sentence of a check, with demand against capacity where it has them."""
+    text = say("note", check.note, language, **check.facts)
+    if check.demand is None or check.capacity is None:
+        return text
+    demand, capacity = Shown(check.demand), Shown(check.capacity)
+    return f"{text}: {demand:up} / {capacity:down}"
+
+
+class Shown:
+    """An amount that formats itself: "up" for a demand, "down" for what is allowed, "" as given."""
+
+    def __init__(self, amount: Amount) -> None:
+        self.amount = amount
+
+    def __format__(self, how: str) -> str:
+        a = self.amount
+        bare, unit = a.bare, units.terms()[a.term].unit[a.system]
+        if how:
+            step = STEPS[a.term][units.SYSTEMS.index(a.system)]
+            bare = units.up(bare, step) if how == "up" else units.down(bare, step)
+        if unit == "ft":
+            return feet_and_inches(bare)
+        text = f"{bare:,.10g}" if how else f"{bare:,.4g}"
+        return f"{text} {UNIT_WORDS.get(unit, unit)}".replace("% %", "%")
+
+    def __str__(self) -> str:
+        return format(self, "")
+
+
+def feet_and_inches(feet: float) -> str:
+    """8.5 -> "8 ft 6 in", to the nearest 1/16 in."""
+    sixteenths = round(feet * 192.0)
+    whole, rest = divmod(sixteenths, 192)
+    inches, part = divmod(rest, 16)
+    fraction = f" {Fraction(part, 16)}" if part else ""
+    text = f"{inches if inches or not part else ''}{fraction} in".strip()
+    if not rest:
+        return f"{whole} ft"
+    return f"{whole} ft {text}" if whole else text

@@ -1,0 +1,1 @@
+"""Bare statics: beams and frames in any consistent units, without a word about concrete."""
