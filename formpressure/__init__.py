@@ -21,6 +21,10 @@ _HOME = {
     "RULES": "rule",
     "check": "verdict",
     "Verdict": "verdict",
+    "rates": "table",
+    "Rates": "table",
+    "margins": "margin",
+    "Margins": "margin",
 }
 
 __all__ = sorted(_HOME)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass
 
 from formpressure.case import Case
@@ -34,8 +35,7 @@ def shown(allowed: Allowed, system: str) -> Allowed:
     """The allowed rate rounded down to its display step; under one step it is no rate."""
     if allowed.kind != "at most":
         return allowed
-    rate = down(allowed.rate, STEP[system])
-    return Allowed("at most" if rate > 0.0 else "none", rate, allowed.why)
+    return dataclasses.replace(allowed, rate=down(allowed.rate, STEP[system]))
 
 
 def pace(case: Case, allowed: Allowed) -> Pace | None:

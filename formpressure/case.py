@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
+
+import numpy as np
 
 from formpressure.capacity import ratings
 from formpressure.capacity.ratings import Rating
@@ -12,6 +16,7 @@ from formpressure.envelope import Envelope
 from formpressure.errors import Refusal
 from formpressure.plan import Plan
 from formpressure.rule import RULES, Allowed, Rule
+from formpressure.units import SYSTEMS, TOLERANCE, enter, leave, terms
 
 USUAL_DOCUMENT = "ACI 347R-14"
 USUAL_WEIGHT = {"US": 150.0, "SI": 23.53596}  # pcf; kN/m3 (2400 kg/m3): ACI normal weight
@@ -29,6 +34,7 @@ class Case:
     rows: TieRows
     tie: Rating
     panel: Rating | None
+    other: Case | None  # the same plan by the same document's other unit set
 
     @property
     def rate(self) -> float | None:
@@ -47,6 +53,32 @@ class Case:
         given = {k: v for k, v in self.given.items() if k not in blank}
         return self.rule.envelope(**given)
 
+    def envelope(self, rate: float) -> Envelope:
+        """The pressure at a rate. Where the document's two unit sets, each rounded on its own, put
+        this wall on different sides of a limit, both are kept and the higher decides."""
+        own = self.rule.envelope(rate=rate, **self.given)
+        if self.other is None or not self.other_side(rate):
+            return own
+        other = self.other.rule.envelope(rate=self._in_other("rate", rate), **self.other.given)
+        return dataclasses.replace(own, other=other)
+
+    def _in_other(self, term: str, bare: Any) -> Any:
+        assert self.other is not None
+        return enter(term, leave(term, bare, self.rule.system), self.other.rule.system)
+
+    def _from_other(self, term: str, bare: Any) -> Any:
+        assert self.other is not None
+        return enter(term, leave(term, bare, self.other.rule.system), self.rule.system)
+
+    def other_side(self, rate: float = 0.0) -> bool:
+        """Whether the document's other unit set puts this wall on another side of a limit."""
+        if self.other is None:
+            return False
+        theirs = self._in_other("rate", rate)
+        return self.rule.side_of_limits(rate=rate, **self.given) != (
+            self.other.rule.side_of_limits(rate=theirs, **self.other.given)
+        )
+
     def allowable_pressure(self) -> float:
         """Largest pressure that rows of ties and, where rated, panels may carry."""
         slope = self.liquid_head().slope
@@ -55,21 +87,62 @@ class Case:
 
     def allowed(self) -> Allowed:
         """The rates for which ties and rated panels pass; OutOfRange where the rule refuses."""
-        return self.rule.allowed_bare(self.allowable_pressure(), **self.given)
+        return self.allowed_with({})
+
+    def allowed_with(self, changed: dict[str, Any]) -> Allowed:
+        """The same with some of the rule's inputs changed; arrays broadcast."""
+        pressure = self.allowable_pressure()
+        own = self.rule.allowed_bare(pressure, **{**self.given, **changed})
+        if self.other is None:
+            return own
+        theirs = {
+            k: self._in_other(k, v) if k in terms() and v is not None else v
+            for k, v in changed.items()
+        }
+        other = self.other.rule.allowed_bare(
+            self._in_other("pressure", pressure), **{**self.other.given, **theirs}
+        )
+        return self._both(own, self._from_other("rate", other.rate))
+
+    def _both(self, own: Allowed, other_rate: Any) -> Allowed:
+        """Own allowed rate, but the lower of both wherever the two sets stand on different sides.
+
+        The rates at which either set changes its equation cut the scale into stretches; inside
+        one, either both sets agree on every limit or they differ all along.
+        """
+        assert self.other is not None
+        cuts = [*self.rule.rate_limits]
+        cuts += [self._from_other("rate", r) for r in self.other.rule.rate_limits]
+        edges = [0.0, *sorted(cuts), np.inf]
+        rate, done = np.full(np.shape(own.rate), np.inf), np.zeros(np.shape(own.rate), bool)
+        for low, high in pairwise(edges):
+            middle = (low + high) / 2.0 if high < np.inf else 2.0 * low
+            limit = own.rate
+            if high > low * (1.0 + TOLERANCE) and self.other_side(middle):
+                limit = np.minimum(own.rate, other_rate)
+            stops = ~done & (limit < high)
+            rate = np.where(stops, np.maximum(limit, low * (1.0 - 4.0 * TOLERANCE)), rate)
+            done = done | stops
+        return dataclasses.replace(own, rate=rate[()])
 
 
-def set_up(plan: Plan, system: str = "") -> Case:
-    """Set a plan up for its governing document, in its own unit system or another."""
-    system = system or plan.units
+def set_up(plan: Plan) -> Case:
+    """Set a plan up for its governing document, in its own unit system."""
+    return _set_up(plan, plan.units, with_other=True)
+
+
+def _set_up(plan: Plan, system: str, *, with_other: bool) -> Case:
     rule = find_rule(plan, system)
     bare = plan.bare(system)
     start, top = bare.wall.placed_from or 0.0, highest_surface(bare)
     ties = bare.ties
     rows = tie_rows(ties.heights, start, top, ties.spacing, ties.joints)
-    return Case(
-        plan, bare, rule, _given(bare, rule, top - start, system), rows,
-        _rating(plan, "ties.basis", ties.load, ties.basis, ratings.CLAUSE), _panel(plan, bare),
-    )  # fmt: skip
+    other = None
+    if with_other and _has_other_set(rule):
+        other = _set_up(plan, next(s for s in SYSTEMS if s != system), with_other=False)
+    given = _given(bare, rule, top - start, system)
+    tie = _rating(plan, "ties.basis", ties.load, ties.basis, ratings.CLAUSE)
+    return Case(plan, bare, rule, given, rows, tie, _panel(plan, bare), other)
 
 
 def find_rule(plan: Plan, system: str) -> Rule:
@@ -81,6 +154,10 @@ def find_rule(plan: Plan, system: str) -> Rule:
         problem = f"no document with {system} constants here"
         raise Refusal(problem, cure, file=plan.file, key="document.name", value=name)
     return known[name]
+
+
+def _has_other_set(rule: Rule) -> bool:
+    return any(r.document == rule.document and r.system != rule.system for r in RULES.values())
 
 
 def highest_surface(bare: Plan) -> float:

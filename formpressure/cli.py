@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import difflib
+import json
+import os
 import sys
 from importlib import resources
 from pathlib import Path
@@ -20,7 +22,7 @@ class _Parser(argparse.ArgumentParser):
     """argparse that offers the closest command or option."""
 
     def error(self, message: str) -> NoReturn:
-        known = [*COMMANDS, "--help", "--version", "--units", "--output"]
+        known = [*COMMANDS, "--help", "--version", "--units", "--output", "--json", "--csv"]
         for word in sys.argv[1:]:
             if word not in known and (near := difflib.get_close_matches(word, known, n=1)):
                 message += f". Did you mean {near[0]}?"
@@ -44,6 +46,14 @@ def main(arguments: list[str] | None = None) -> int:
     new.add_argument("--units", choices=("US", "SI"), default="US")
     check = commands.add_parser("check", help="print the verdict and every check")
     check.add_argument("plan", type=Path)
+    check.add_argument("--json", action="store_true", help="print it as JSON")
+    rates = commands.add_parser(
+        "rates", help="print what is allowed at other temperatures and mixes"
+    )
+    rates.add_argument("plan", type=Path)
+    form = rates.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="print it as JSON")
+    form.add_argument("--csv", action="store_true", help="print it as CSV")
     card = commands.add_parser("card", help="write the pour card as one HTML page")
     card.add_argument("plan", type=Path)
     card.add_argument(
@@ -55,6 +65,9 @@ def main(arguments: list[str] | None = None) -> int:
     except Refusal as refusal:
         print(refusal, file=sys.stderr)
         return BAD_INPUT
+    except BrokenPipeError:  # whoever reads us, such as `head`, has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
 
 
 def _new(options: argparse.Namespace) -> int:
@@ -71,12 +84,39 @@ def _new(options: argparse.Namespace) -> int:
 
 def _check(options: argparse.Namespace) -> int:
     from formpressure.plan_file import load_plan
+    from formpressure.report.tables import verdict_json
     from formpressure.report.text import text
     from formpressure.verdict import check
 
     verdict = check(load_plan(options.plan))
-    print(text(verdict), end="")
+    if options.json:
+        _print_json(verdict_json(verdict))
+    else:
+        print(text(verdict), end="")
     return EXIT[verdict.word]
+
+
+def _rates(options: argparse.Namespace) -> int:
+    """Print the verdict first, then the table; JSON and CSV hold the table alone."""
+    from formpressure.plan_file import load_plan
+    from formpressure.report.tables import rates_csv, rates_json, rates_text
+    from formpressure.report.text import two_lines
+    from formpressure.table import rates
+    from formpressure.verdict import check
+
+    plan = load_plan(options.plan)
+    verdict, table = check(plan), rates(plan)
+    if options.json:
+        _print_json(rates_json(table))
+    elif options.csv:
+        print(rates_csv(table), end="")
+    else:
+        print("\n".join(two_lines(verdict)), rates_text(table), sep="\n\n", end="")
+    return 0
+
+
+def _print_json(data: dict[str, object]) -> None:
+    print(json.dumps(data, indent=1, allow_nan=False))
 
 
 def _card(options: argparse.Namespace) -> int:
@@ -96,4 +136,4 @@ def _card(options: argparse.Namespace) -> int:
     return 0
 
 
-COMMANDS = {"new": _new, "check": _check, "card": _card}
+COMMANDS = {"new": _new, "check": _check, "rates": _rates, "card": _card}

@@ -27,14 +27,22 @@ class Envelope:
 
     rule: Rule
     given: dict[str, Any]  # the inputs as the rule took them, bare
-    p_max: Number
+    own_p_max: Number  # by the rule's own unit set
     branch: Number  # which clause governed, element by element: index into rule.clauses
     coefficients: dict[str, Number]  # such as Cw and Cc, for showing the arithmetic
     surge: float = 1.0  # over liquid head when pumped from the base
+    other: Envelope | None = None  # the document's other unit set, where it takes another branch
 
     @property
     def system(self) -> str:
         return self.rule.system
+
+    @property
+    def p_max(self) -> Number:
+        """The largest pressure; the higher of the two unit sets where they take other branches."""
+        if self.other is None:
+            return self.own_p_max
+        return max(self.own_p_max, enter("pressure", self.other.peak, self.system))
 
     @property
     def slope(self) -> Number:
@@ -54,6 +62,8 @@ class Envelope:
     @property
     def governed_by(self) -> Clause | np.ndarray:
         """The clause that governed; an array of clauses for array inputs."""
+        if self.other is not None and self.p_max > self.own_p_max:
+            return self.other.governed_by
         chosen: Clause | np.ndarray = np.asarray(self.rule.clauses, dtype=object)[self.branch]
         return chosen
 

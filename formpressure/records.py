@@ -109,3 +109,18 @@ CHECKS = (
 NEVER_BY_OTHERS = (
     "faces tied through", "pressure document", "placing method", "vibration", "admixtures", "ties",
 )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One line of a calculation: the same arithmetic as TeX and as one plain line.
+
+    `name` is its sentence in the table of strings; `value` is bare and not rounded, in the unit
+    that the line ends with, or None for a line that only compares.
+    """
+
+    name: str
+    tex: str
+    plain: str
+    clause: Clause
+    value: float | None = None

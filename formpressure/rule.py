@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import importlib
 import inspect
 import pkgutil
@@ -27,13 +28,50 @@ CHUNK = 1 << 16  # elements worked on at once, so that scratch arrays stay in th
 class Allowed:
     """What a document allows for an allowable pressure: any rate, at most R, or no rate.
 
-    The rate is the largest for which it and every lower one pass. `rate` is bare: infinity for
-    "any", zero for "none".
+    `rate` is bare, the largest for which it and every lower one pass: infinity for "any", zero for
+    "none"; a scalar or an array. `branch` tells the clause that sets it, as in an Envelope.
     """
 
-    kind: Literal["any", "at most", "none"]
-    rate: float
-    why: Clause | None = None
+    rate: Number
+    branch: Number
+    clauses: tuple[Clause, ...]
+
+    @property
+    def kind(self) -> Literal["any", "at most", "none"]:
+        """In words, for a scalar."""
+        if self.rate == np.inf:
+            return "any"
+        return "at most" if self.rate > 0.0 else "none"
+
+    @property
+    def why(self) -> Clause:
+        """The clause that sets it, for a scalar."""
+        return self.clauses[int(self.branch)]
+
+
+Mix = tuple[str, dict[str, Any]]  # a name for it, and what it changes among the rule's inputs
+
+
+@functools.cache
+def _defaults(kernel: Callable[..., Any]) -> dict[str, Any]:
+    """The kernel's input names in order, with what a missing one counts as."""
+    return {name: p.default for name, p in inspect.signature(kernel).parameters.items()}
+
+
+def _no_surge(**_: Any) -> float:
+    return 1.0
+
+
+def _never(*_: float) -> bool:
+    return False
+
+
+def _no_limits(**_: Any) -> tuple[bool, ...]:
+    return ()
+
+
+def _as_planned(**_: Any) -> tuple[Mix, ...]:
+    return (("as_planned", {}),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,23 +79,27 @@ class Rule:
     """One rule of one edition of a pressure document.
 
     `kernel(**bare)` returns `(p_max, branch, coefficients)` for arrays that broadcast; `inverse`
-    takes the same names but `rate`, and `pressure`, all scalar. `terms` are the kernel's names;
-    those found in data/terms.toml carry units, the others are choices or yes and no.
+    takes `pressure` and the same names but `rate`, and returns `(rate, branch)`. `terms` are the
+    kernel's names; those found in data/terms.toml carry units, the others are choices or yes and
+    no.
     """
 
     name: str
     document: Document
     system: str
     kernel: Callable[..., tuple[Number, Number, dict[str, Number]]]
-    inverse: Callable[..., Allowed]
+    inverse: Callable[..., tuple[Number, Number]]
     clauses: tuple[Clause, ...]
-    ranges: tuple[Range, ...]
-    surge: Callable[..., float]
-    is_column: Callable[..., bool]  # plan sides, bare -> True where the document says "column"
+    ranges: tuple[Range, ...] = ()
+    surge: Callable[..., float] = _no_surge
+    is_column: Callable[..., bool] = _never  # plan sides, bare
+    side_of_limits: Callable[..., tuple[bool, ...]] = _no_limits
+    rate_limits: tuple[float, ...] = ()  # rates at which the equation changes
+    mixes: Callable[..., tuple[Mix, ...]] = _as_planned  # this mix and the worse ones
 
     @property
     def terms(self) -> tuple[str, ...]:
-        return tuple(inspect.signature(self.kernel).parameters)
+        return tuple(_defaults(self.kernel))
 
     def __call__(self, **given: Any) -> Envelope:
         """Envelope for quantities or text, by keyword; what is left out counts as unknown.
@@ -89,17 +131,14 @@ class Rule:
     def envelope(self, **bare: Any) -> Envelope:
         """Envelope from bare inputs in the rule's own units."""
         self._refuse_outside(bare)
-        given = {
-            name: bare.get(name, parameter.default)
-            for name, parameter in inspect.signature(self.kernel).parameters.items()
-        }
+        given = {**_defaults(self.kernel), **bare}
         p_max, branch, coefficients = self._in_chunks(given)
         return Envelope(self, given, p_max, branch, coefficients, self.surge(**given))
 
-    def allowed_bare(self, pressure: float, **bare: Any) -> Allowed:
-        """The inverse on bare scalars."""
+    def allowed_bare(self, pressure: Number, **bare: Any) -> Allowed:
+        """The inverse on bare numbers; arrays broadcast."""
         self._refuse_outside(bare)
-        return self.inverse(pressure, **bare)
+        return Allowed(*self.inverse(pressure, **bare), self.clauses)
 
     def _refuse_outside(self, bare: Mapping[str, Any]) -> None:
         for limit in self.ranges:
@@ -109,7 +148,7 @@ class Rule:
             inside = units.at_most(limit.least, value) & units.at_most(value, limit.most)
             if not np.all(inside):
                 raise OutOfRange(
-                    f"outside {limit.least:g} to {limit.most:g} "
+                    f"outside {limit.least:.3g} to {limit.most:.3g} "
                     f"{units.terms()[limit.term].unit[self.system]}, the range of {self.document}",
                     f"Ask the engineer for another method ({limit.clause})",
                     key=limit.term,
@@ -117,24 +156,23 @@ class Rule:
                 )
 
     def _in_chunks(self, given: dict[str, Any]) -> tuple[Number, Number, dict[str, Number]]:
-        arrays = {k: v for k, v in given.items() if isinstance(v, np.ndarray) and v.ndim}
-        shape = np.broadcast_shapes(*(a.shape for a in arrays.values())) if arrays else ()
-        size = int(np.prod(shape)) if shape else 1
+        """The kernel on slices of the first axis; arrays that stay one long on it stay small."""
+        arrays = {k: v for k, v in given.items() if np.ndim(v)}
+        shape = np.broadcast_shapes(*(a.shape for a in arrays.values()))
+        size = int(np.prod(shape))
         if size <= CHUNK:
             p_max, branch, coefficients = self.kernel(**given)
-            return (
-                (p_max, branch, coefficients)
-                if shape
-                else (float(p_max), int(branch), coefficients)
-            )
-        flat = {k: np.broadcast_to(v, shape).reshape(-1) for k, v in arrays.items()}
-        p_max, branch = np.empty(size), np.empty(size, dtype=np.int8)
-        for start in range(0, size, CHUNK):
-            part = slice(start, start + CHUNK)
-            p_max[part], branch[part], _ = self.kernel(
-                **{**given, **{k: v[part] for k, v in flat.items()}}
-            )
-        return p_max.reshape(shape), branch.reshape(shape), {}
+            if not shape:
+                return float(p_max), int(branch), coefficients
+            return p_max, branch, coefficients
+        full = {k: v.reshape((1,) * (len(shape) - v.ndim) + v.shape) for k, v in arrays.items()}
+        p_max, branch = np.empty(shape), np.empty(shape, dtype=np.int8)
+        rows = max(1, CHUNK * shape[0] // size)
+        for start in range(0, shape[0], rows):
+            part = slice(start, start + rows)
+            sliced = {k: v[part] if len(v) > 1 else v for k, v in full.items()}
+            p_max[part], branch[part], _ = self.kernel(**{**given, **sliced})
+        return p_max, branch, {}
 
 
 class _Rules(Mapping[str, Rule]):
@@ -172,22 +210,16 @@ RULES = _Rules()
 
 
 def pressure_rule(
-    document: Document,
-    system: str,
-    clauses: tuple[Clause, ...],
-    inverse: Callable[..., Allowed],
-    ranges: tuple[Range, ...] = (),
-    surge: Callable[..., float] = lambda **_: 1.0,
-    is_column: Callable[..., bool] = lambda *_: False,
-    name: str = "",
-) -> Callable[[Callable[..., Any]], Rule]:
-    """Decorator: make a bare kernel into a Rule and enter it in RULES under its own name."""
+    document: Document, system: str, clauses: tuple[Clause, ...],
+    inverse: Callable[..., tuple[Number, Number]], *, name: str = "", **more: Any,
+) -> Callable[[Callable[..., Any]], Rule]:  # fmt: skip
+    """Decorator: make a bare kernel into a Rule and enter it in RULES under its own name.
+
+    `more` are further fields of Rule, such as `ranges`.
+    """
 
     def make(kernel: Callable[..., Any]) -> Rule:
-        made = Rule(
-            name or kernel.__name__, document, system, kernel, inverse, clauses, ranges, surge,
-            is_column,
-        )  # fmt: skip
+        made = Rule(name or kernel.__name__, document, system, kernel, inverse, clauses, **more)
         RULES.add(made)
         return made
 

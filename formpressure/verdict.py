@@ -76,19 +76,17 @@ def check(plan: Plan) -> Verdict:
     ties_full = tie_loads(case.rows, full)
     straight_up = _carries(case, full, ties_full)
     out_of_range: OutOfRange | None = None
-    envelope, allowed = full, Allowed("none", 0.0)
+    envelope, allowed = full, Allowed(np.inf if straight_up else 0.0, 0, case.rule.clauses)
     try:
         allowed = case.allowed()
         if case.rate is not None and not straight_up:
-            envelope = case.rule.envelope(rate=case.rate, **case.given)
+            envelope = case.envelope(case.rate)
     except OutOfRange as refusal:
         out_of_range = refusal
-        if straight_up:
-            allowed = Allowed("any", np.inf)
     ties = tie_loads(case.rows, envelope)
     answers = {
         "faces tied through": _faces(case),
-        "pressure document": _document(case, straight_up, out_of_range),
+        "pressure document": _document(case, envelope, straight_up, out_of_range),
         "placing method": _placing(case),
         "vibration": _vibration(case),
         "admixtures": _admixtures(case),
@@ -116,8 +114,17 @@ def _faces(case: Case) -> Check:
     return Check("faces tied through", Status.OK, "tied_through")
 
 
-def _document(case: Case, straight_up: bool, refusal: OutOfRange | None) -> Check:
-    name, facts = "pressure document", {"document": str(case.rule.document)}
+def _document(
+    case: Case, envelope: Envelope, straight_up: bool, refusal: OutOfRange | None
+) -> Check:
+    name = "pressure document"
+    facts: dict[str, Any] = {"document": str(case.rule.document)}
+    if envelope.other is not None:
+        facts["own"] = Amount("pressure", envelope.own_p_max, case.rule.system)
+        facts["other"] = Amount("pressure", envelope.other.p_max, envelope.other.system)
+        return Check(name, Status.OK, "two_sets", facts)
+    if refusal is None and case.other_side():
+        return Check(name, Status.OK, "two_sets_differ", facts)
     if refusal is None:
         return Check(name, Status.OK, "document_in_range", facts)
     if straight_up:

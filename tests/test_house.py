@@ -23,7 +23,7 @@ FLOORS = (  # lowest first; a part is a module or a folder of the package
     ("plan", "plan_file", "envelope", "rule", "rise"),
     ("pressure", "capacity"),
     ("demand", "job"),
-    ("case", "checks", "allowed", "verdict"),
+    ("case", "checks", "allowed", "verdict", "table", "margin"),
     ("report",),
     ("__init__", "__main__", "cli"),
 )

@@ -163,4 +163,4 @@ vibration = {{ kind = "internal", depth = "3 ft" }}
 fastest_rise = "{rate} ft/h"
 """
     verdict = check(read_plan(text))
-    assert (verdict["ties"].status == "OK") is (rate <= verdict.allowed.rate * (1 + 1e-9))
+    assert (verdict["ties"].status == "OK") == (rate <= verdict.allowed.rate * (1 + 1e-9))

@@ -14,7 +14,7 @@ import numpy as np
 
 from formpressure.envelope import Number
 from formpressure.records import Clause, Document, Label, Range
-from formpressure.rule import Allowed, Rule, pressure_rule
+from formpressure.rule import Mix, Rule, pressure_rule
 from formpressure.units import GRAVITY, TOLERANCE, at_most, below
 
 # Index of each clause in the tuple that `clauses` makes.
@@ -59,24 +59,28 @@ SI = Constants(
     slow=2.1, fast=4.5, tall=4.2, slump=175.0, vibration_depth=1.2, column_side=2.0,
     light=2240.0, heavy=2400.0, reference=2320.0, weigh=1000.0 / GRAVITY,
 )  # fmt: skip
-OWN_RANGE = {"US": (40.0, 100.0), "SI": (5.0, 37.5)}  # temperature of the concrete, F and C
+# Temperature of the concrete, F and C: one range of our own, the same in both sets.
+OWN_RANGE = {"US": (40.0, 100.0), "SI": (8.0 / 1.8, 68.0 / 1.8)}
 
 
 def edition(name: str, document: Document, system: str, equations: str, cw: str, cc: str) -> Rule:
     """The rule of one edition in one unit system; `equations`, `cw` and `cc` are its places."""
     k = INCH_POUND if system == "US" else SI
     named = _clauses(str(document), equations, cw, cc)
-    says = "the equations divide by T; we take them for concrete of 40 to 100 F (5 to 37.5 C) only"
+    says = "the equations divide by T; we take them for concrete of 40 to 100 F only"
     own = Clause("formpressure", "own limit", says, Label.OWN)
     return pressure_rule(
         name=name,
         document=document,
         system=system,
         clauses=named,
-        inverse=partial(allowed, k, named),
+        inverse=partial(allowed_rate, k),
         ranges=(Range("temperature", *OWN_RANGE[system], own),),
         surge=surge,
         is_column=partial(is_column, k),
+        side_of_limits=partial(side_of_limits, k),
+        rate_limits=(k.slow, k.fast),
+        mixes=mixes,
     )(partial(pressure, k))
 
 
@@ -125,6 +129,38 @@ def chemistry_coefficient(
     return (1.2 if retarded else 1.0) if plain else (1.4 if retarded else 1.2)
 
 
+def _cc(chemistry: Number | None, *mix: Any) -> Number:
+    return chemistry_coefficient(*mix) if chemistry is None else chemistry
+
+
+def mixes(
+    chemistry: float | None = None, cement: str | None = None, retarder: bool | None = None,
+    fly_ash: float | None = None, slag: float | None = None, **_: Any,
+) -> tuple[Mix, ...]:  # fmt: skip
+    """The mix as planned, and the rows of the coefficient table that are worse."""
+    cc = _cc(chemistry, cement, retarder, fly_ash, slag)
+    worse = [c for c in (1.2, 1.4) if c > cc]
+    names = ("as_planned", "next_worse", "worst")[: len(worse) + 1]
+    if len(worse) == 1:
+        names = ("as_planned", "worst")
+    return tuple((n, {"chemistry": c}) for n, c in zip(names, (cc, *worse), strict=True))
+
+
+def side_of_limits(
+    k: Constants, height: float, rate: float | None = None, slump: float | None = None,
+    vibration_depth: float | None = None, element: str = "larger", **_: Any,
+) -> tuple[bool, ...]:  # fmt: skip
+    """On which side of each limit these inputs are; the two unit systems round each their own."""
+    return (
+        bool(at_most(height, k.tall)),
+        rate is not None and bool(below(rate, k.slow)),
+        rate is not None and bool(at_most(rate, k.fast)),
+        slump is not None and bool(at_most(slump, k.slump)),
+        vibration_depth is not None and bool(at_most(vibration_depth, k.vibration_depth)),
+        element == "column",
+    )
+
+
 def is_column(k: Constants, *sides: float) -> bool:
     """True when no plan side is over the limit (the limit itself is still a column)."""
     return bool(at_most(max(sides), k.column_side))
@@ -146,11 +182,13 @@ def pressure(
     vibration_depth: Number | None = None,
     self_consolidating: bool = False,
     from_base: bool = False,
+    chemistry: Number | None = None,
 ) -> tuple[Number, Number, dict[str, Number]]:
     """Largest pressure, the branch that governed, and the coefficients.
 
     Order: the minimum first, then the cap of full liquid head, which wins. `element` is "wall",
     "column", or "larger" for the larger of the two where the plan sides do not decide.
+    `chemistry` gives Cc outright, in place of the mix.
     """
     head = unit_weight * height
     if from_base:
@@ -160,24 +198,32 @@ def pressure(
     p, branch, coefficients = head, np.full(np.shape(head), UNKNOWN), {}
     if rate is not None and temperature is not None and slump is not None and vibration is not None:
         cw = unit_weight_coefficient(k, unit_weight)
-        cc = chemistry_coefficient(cement, retarder, fly_ash, slag)
+        cc = _cc(chemistry, cement, retarder, fly_ash, slag)
         p, branch = _equations(k, cw, cc, height, head, rate, temperature, element)
         coefficients = {"Cw": cw, "Cc": cc}
     if vibration == "internal" and vibration_depth is None:
         p, branch = head, np.full(np.shape(head), UNKNOWN)
     elif vibration is not None:
-        stirred = np.bool_(vibration != "internal") or ~at_most(vibration_depth, k.vibration_depth)
-        p, branch = np.where(stirred, head, p), np.where(stirred, VIBRATED, branch)
+        stirred = vibration != "internal" or ~at_most(vibration_depth, k.vibration_depth)
+        p, branch = _head_where(stirred, VIBRATED, head, p, branch)
     if slump is not None:
-        wet = ~at_most(slump, k.slump)
-        p, branch = np.where(wet, head, p), np.where(wet, WET, branch)
+        p, branch = _head_where(~at_most(slump, k.slump), WET, head, p, branch)
     return p, branch, coefficients
+
+
+def _head_where(
+    condition: Number, clause: int, head: Number, p: Number, branch: Number
+) -> tuple[Number, Number]:
+    """Full liquid head by `clause` where the condition holds; a scalar is decided once for all."""
+    if np.ndim(condition):
+        return np.where(condition, head, p), np.where(condition, np.int8(clause), branch)
+    return (head, np.full(np.shape(head), clause)) if condition else (p, branch)
 
 
 def _equations(
     k: Constants,
     cw: Number,
-    cc: float,
+    cc: Number,
     height: Number,
     head: Number,
     rate: Number,
@@ -186,31 +232,30 @@ def _equations(
 ) -> tuple[Number, Number]:
     """Equations (b) and (c) with their minimum, the cap, and the fastest rate of a wall."""
     t = temperature + k.zero
-    b = cw * cc * (k.base + k.rate_b * rate / t)
-    c = cw * cc * (k.base + (k.constant_c + k.rate_c * rate) / t)
-    takes_b = below(rate, k.slow) & at_most(height, k.tall)
+    c = k.base + k.constant_c / t + k.rate_c * (rate / t)
+    b = k.base + k.rate_b * (rate / t)
     if element == "column":
         takes_b = np.bool_(True)
-    elif element == "larger":
-        takes_b = takes_b | (b > c)
-    p = np.where(takes_b, b, c)
-    branch = np.where(takes_b, EQUATION_B, EQUATION_C)
+    else:
+        takes_b = below(rate, k.slow) & at_most(height, k.tall)
+        if element == "larger":
+            takes_b = takes_b | (b > c)
+    p = np.where(takes_b, b, c) * (cw * cc)
+    branch = np.where(takes_b, np.int8(EQUATION_B), np.int8(EQUATION_C))
     least = cw * k.minimum
-    p, branch = np.maximum(p, least), np.where(p < least, MINIMUM, branch)
-    p, branch = np.minimum(p, head), np.where(p >= head, HEAD, branch)
+    p, branch = np.maximum(p, least), np.where(p < least, np.int8(MINIMUM), branch)
+    p, branch = np.minimum(p, head), np.where(p >= head, np.int8(HEAD), branch)
     if element != "column":
-        fast = ~at_most(rate, k.fast)
-        p, branch = np.where(fast, head, p), np.where(fast, FAST, branch)
+        p, branch = _head_where(~at_most(rate, k.fast), FAST, head, p, branch)
     return p, branch
 
 
-def allowed(
+def allowed_rate(
     k: Constants,
-    named: tuple[Clause, ...],
-    pressure: float,
-    height: float,
-    unit_weight: float,
-    temperature: float | None = None,
+    pressure: Number,
+    height: Number,
+    unit_weight: Number,
+    temperature: Number | None = None,
     slump: float | None = None,
     cement: str | None = None,
     retarder: bool | None = None,
@@ -221,45 +266,53 @@ def allowed(
     vibration_depth: float | None = None,
     self_consolidating: bool = False,
     from_base: bool = False,
-) -> Allowed:
-    """The rates that keep the largest pressure at or under `pressure`, in closed form.
+    chemistry: Number | None = None,
+) -> tuple[Number, Number]:
+    """The largest rate that, with every lower one, keeps the pressure at or under `pressure`.
 
-    Inside one height class the pressure rises with R, so each equation is turned round; the two
-    steps (R = slow, and R = fast to full liquid head) only ever jump upward.
+    Returns (rate, branch): infinity where full liquid head passes, zero where no rate does. Inside
+    one height class the pressure rises with R, so each equation is turned round; the two steps
+    (R = slow, and R = fast to full liquid head) only ever jump upward.
     """
     head = unit_weight * height * (SURGE if from_base else 1.0)
-    if at_most(head, pressure):
-        return Allowed("any", np.inf, named[FROM_BASE if from_base else HEAD])
+    passes = at_most(head, pressure)
     liquid = _liquid_whatever_the_rate(
         k, temperature, slump, vibration, vibration_depth, self_consolidating, from_base
     )
     if liquid is not None:
-        return Allowed("none", 0.0, named[liquid])
+        reason = FROM_BASE if from_base else HEAD
+        return np.where(passes, np.inf, 0.0)[()], np.where(passes, reason, liquid)[()]
     assert temperature is not None
-    cw = float(unit_weight_coefficient(k, unit_weight))
-    if below(pressure, cw * k.minimum):
-        return Allowed("none", 0.0, named[MINIMUM])
-    cc = chemistry_coefficient(cement, retarder, fly_ash, slag)
+    cw = unit_weight_coefficient(k, unit_weight)
+    cc = _cc(chemistry, cement, retarder, fly_ash, slag)
     t = temperature + k.zero
     bracket = pressure / (cw * cc) - k.base
     rate_b = bracket * t / k.rate_b
     rate_c = (bracket * t - k.constant_c) / k.rate_c
-    slower = (rate_b, EQUATION_B)
-    faster = (rate_c, EQUATION_C)
-    if element == "larger":
-        faster = min(slower, faster)
-    if element == "column" or (at_most(height, k.tall) and below(rate_b, k.slow)):
-        rate, why = slower
-    elif at_most(height, k.tall) and below(rate_c, k.slow):
-        # (b) would still pass at the step, but (c), which starts there, does not (SI set only)
-        rate, why = k.slow * (1.0 - 4.0 * TOLERANCE), EQUATION_C
-    else:
-        rate, why = faster
-    if element != "column" and rate > k.fast:
-        rate, why = k.fast, FAST
-    if rate <= 0.0:
-        return Allowed("none", 0.0, named[why])
-    return Allowed("at most", float(rate), named[why])
+    rate, branch = _turned_round(k, height, rate_b, rate_c, element)
+    low_pressure = below(pressure, cw * k.minimum)
+    branch = np.where(low_pressure, MINIMUM, branch)
+    rate = np.where(low_pressure | (rate <= 0.0), 0.0, rate)
+    return np.where(passes, np.inf, rate)[()], np.where(passes, HEAD, branch)[()]
+
+
+def _turned_round(
+    k: Constants, height: Number, rate_b: Number, rate_c: Number, element: str
+) -> tuple[Number, Number]:
+    """Largest rate from the rates at which (b) and (c) reach the allowable pressure."""
+    if element == "column":
+        return rate_b, np.full(np.shape(rate_b), EQUATION_B)
+    b_first = (rate_b < rate_c) & (element == "larger")
+    rate: Number = np.where(b_first, rate_b, rate_c)
+    branch: Number = np.where(b_first, EQUATION_B, EQUATION_C)
+    low = at_most(height, k.tall)
+    # Between the two, (b) would still pass at the step but (c), which starts there, does not.
+    stops = low & below(rate_c, k.slow)
+    rate = np.where(stops, k.slow * (1.0 - 4.0 * TOLERANCE), rate)
+    branch = np.where(stops, EQUATION_C, branch)
+    slower = low & below(rate_b, k.slow)
+    rate, branch = np.where(slower, rate_b, rate), np.where(slower, EQUATION_B, branch)
+    return np.minimum(rate, k.fast), np.where(rate > k.fast, FAST, branch)
 
 
 def _liquid_whatever_the_rate(

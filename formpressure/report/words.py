@@ -17,7 +17,7 @@ STEPS = {
     "duration": (1.0, 1.0), "volume": (0.25, 0.25), "temperature": (1.0, 0.5),
     "line_load": (10.0, 0.1),
 }  # fmt: skip
-UNIT_WORDS = {"yd3": "yd", "F": "°F", "C": "°C", "m3": "m³", "kN/m3": "kN/m³"}
+UNIT_WORDS = {"yd3": "yd", "F": "°F", "C": "°C", "m3": "m³"}
 LANGUAGES = ("en",)
 
 
@@ -52,6 +52,8 @@ class Shown:
     def __format__(self, how: str) -> str:
         a = self.amount
         bare, unit = a.bare, units.terms()[a.term].unit[a.system]
+        if unit == "kN/m3":  # said in kg/m³ on site
+            bare, unit = bare * 1000.0 / units.GRAVITY, "kg/m³"
         if how:
             step = STEPS[a.term][units.SYSTEMS.index(a.system)]
             bare = units.up(bare, step) if how == "up" else units.down(bare, step)

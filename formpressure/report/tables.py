@@ -1,0 +1,191 @@
+"""Verdict and rate table for other programs: JSON with a versioned schema, CSV, and plain text."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from importlib import resources
+from typing import Any
+
+import numpy as np
+
+from formpressure import __version__
+from formpressure.allowed import shown
+from formpressure.case import Case
+from formpressure.margin import margins
+from formpressure.records import Amount, Check
+from formpressure.report.words import Shown, note, say
+from formpressure.rule import Allowed
+from formpressure.table import Rates
+from formpressure.units import terms
+from formpressure.verdict import Verdict
+
+SCHEMA_VERSION = 1
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")  # a spreadsheet would run these
+
+
+def schema() -> dict[str, Any]:
+    """The JSON schema of what `check --json` and `rates --json` print."""
+    file = resources.files("formpressure.data").joinpath(f"schema_{SCHEMA_VERSION}.json")
+    found: dict[str, Any] = json.loads(file.read_text(encoding="utf-8"))
+    return found
+
+
+def verdict_json(verdict: Verdict) -> dict[str, Any]:
+    """A verdict as plain data; every measured number is {"value", "unit"}."""
+    case, ties = verdict.case, verdict.ties
+    system, spare = case.rule.system, margins(verdict)
+
+    def measured(term: str, bare: Any) -> dict[str, Any] | None:
+        return None if bare is None else _measured(Amount(term, float(bare), system))
+
+    return {
+        **_head(case, "verdict"),
+        "verdict": verdict.word,
+        "straight_up": verdict.straight_up,
+        "allowed": _allowed(verdict.allowed, system),
+        "pace": None if verdict.pace is None else {
+            "rate": measured("rate", verdict.pace.rate),
+            "layer": measured("height", verdict.pace.layer),
+            "minutes": verdict.pace.minutes,
+            "truck_rise": measured("height", verdict.pace.truck_rise),
+            "truck_gap_minutes": verdict.pace.truck_gap,
+        },
+        "margins": {
+            "rate": measured("rate", spare.rate),
+            "temperature_degrees": spare.temperature,
+            "slump": measured("slump", spare.slump),
+        },
+        "pressure": {
+            "judged": measured("pressure", verdict.envelope.p_max),
+            "full_liquid_head": measured("pressure", verdict.full.p_max),
+            "clause": str(verdict.envelope.governed_by),
+        },
+        "ties": [
+            {
+                "height": measured("height", ties.heights[i]),
+                "tributary": measured("load", ties.tributary[i]),
+                "hinged": measured("load", ties.hinged[i]),
+                "load": measured("load", ties.load[i]),
+                "capacity": measured("load", case.tie.usable),
+            }
+            for i in range(len(ties.heights))
+        ],
+        "checks": [_check(c) for c in verdict.checks],
+    }  # fmt: skip
+
+
+def rates_json(rates: Rates) -> dict[str, Any]:
+    """A rate table as plain data; null where any rate or no rate is allowed, told by `kind`."""
+    system = rates.case.rule.system
+    minutes, rounded = rates.minutes, rates.shown
+    cells = []
+    for i, temperature in enumerate(rates.temperatures):
+        for j, mix in enumerate(rates.mixes):
+            rate, wait = float(rounded[i, j]), float(minutes[i, j])
+            some = 0.0 < rate < np.inf
+            cells.append({
+                "temperature": _measured(Amount("temperature", float(temperature), system)),
+                "mix": mix,
+                "kind": "any" if rate == np.inf else "at most" if some else "none",
+                "rate": _measured(Amount("rate", rate, system)) if some else None,
+                "minutes": None if np.isnan(wait) else int(wait),
+            })  # fmt: skip
+    layer = _measured(Amount("height", rates.layer, system))
+    return {**_head(rates.case, "rates"), "layer": layer, "rows": cells}
+
+
+def rates_csv(rates: Rates, language: str = "en") -> str:
+    """The rate table as CSV that a spreadsheet shows and does not run."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    system, plan = rates.case.rule.system, rates.case.plan
+    head = [plan.title or "", plan.file, plan.checksum, str(rates.case.rule.document)]
+    writer.writerow([harmless(cell) for cell in head])
+    units = [terms()[t].unit[system] for t in ("temperature", "rate")]
+    writer.writerow([
+        f"temperature, {units[0]}",
+        *(f"{say('mix', m, language)}, {units[1]}" for m in rates.mixes),
+    ])  # fmt: skip
+    for temperature, row in zip(rates.temperatures, rates.shown, strict=True):
+        writer.writerow([f"{temperature:g}", *(_rate_word(r, language) for r in row)])
+    return out.getvalue()
+
+
+def rates_text(rates: Rates, language: str = "en") -> str:
+    """The rate table for a terminal; rates and, beside them, minutes for each layer."""
+    system = rates.case.rule.system
+    layer = str(Shown(Amount("height", rates.layer, system)))
+    lines = [say("rates", "lead", language, layer=layer), ""]
+    columns = [say("mix", m, language) for m in rates.mixes]
+    unit = {t: terms()[t].unit[system] for t in ("temperature", "rate")}
+    lines.append(f"{unit['temperature']:>6}  " + "".join(f"{c:>22}" for c in columns))
+    for i, temperature in enumerate(rates.temperatures):
+        cells = []
+        for rate, wait in zip(rates.shown[i], rates.minutes[i], strict=True):
+            word = _rate_word(rate, language)
+            if 0.0 < rate < np.inf:
+                word += f" {unit['rate']}"
+                word += "" if np.isnan(wait) else f", {wait:.0f} min"
+            cells.append(f"{word:>22}")
+        lines.append(f"{temperature:>6g}  " + "".join(cells))
+    lines += ["", say("rates", "between", language)]
+    return "\n".join(lines) + "\n"
+
+
+def harmless(cell: str) -> str:
+    """Text that a spreadsheet takes as text, whatever it starts with."""
+    return f"'{cell}" if cell.lstrip(" ").startswith(FORMULA_STARTS) else cell
+
+
+def _rate_word(rate: float, language: str) -> str:
+    if rate == np.inf:
+        return say("rates", "any", language)
+    return say("rates", "none", language) if rate <= 0.0 else f"{rate:.10g}"
+
+
+def _head(case: Case, kind: str) -> dict[str, Any]:
+    plan, document = case.plan, case.rule.document
+    return {
+        "schema": f"formpressure-{kind}-{SCHEMA_VERSION}",
+        "version": __version__,
+        "plan": {
+            "file": plan.file, "checksum": plan.checksum, "title": plan.title,
+            "units": plan.units, "assumed": [{"key": k, "as": v} for k, v in plan.assumed],
+        },
+        "document": {
+            "name": str(document), "title": document.title, "year": document.year,
+            "rule": case.rule.name, "chosen_by": plan.document.chosen_by,
+            "constants_confirmed": plan.document.confirmed is not None,
+        },
+    }  # fmt: skip
+
+
+def _measured(amount: Amount) -> dict[str, Any]:
+    return {"value": amount.bare, "unit": terms()[amount.term].unit[amount.system]}
+
+
+def _allowed(allowed: Allowed, system: str) -> dict[str, Any]:
+    def rate(a: Allowed) -> dict[str, Any] | None:
+        some = a.kind == "at most"
+        return _measured(Amount("rate", float(a.rate), system)) if some else None
+
+    rounded = shown(allowed, system)
+    return {
+        "kind": rounded.kind, "rate": rate(rounded), "exact": rate(allowed),
+        "clause": str(allowed.why),
+    }  # fmt: skip
+
+
+def _check(check: Check) -> dict[str, Any]:
+    return {
+        "name": check.name,
+        "status": str(check.status),
+        "note": note(check),
+        "key": check.key or None,
+        "demand": None if check.demand is None else _measured(check.demand),
+        "capacity": None if check.capacity is None else _measured(check.capacity),
+        "ratio": check.ratio,
+        "clause": None if check.clause is None else str(check.clause),
+    }

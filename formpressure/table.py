@@ -1,0 +1,73 @@
+"""The rate table: what is allowed at other temperatures of the concrete and with worse mixes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formpressure import case as cases
+from formpressure.allowed import LAYER, STEP
+from formpressure.case import Case
+from formpressure.plan import Plan
+from formpressure.rise import minutes_between
+from formpressure.units import TOLERANCE
+
+Floats = NDArray[np.floating[Any]]
+TEMPERATURES = {"US": np.arange(40.0, 101.0, 5.0), "SI": np.arange(5.0, 38.0, 2.5)}
+
+
+@dataclass(frozen=True, slots=True)
+class Rates:
+    """Allowed rates by temperature of the concrete (rows, colder first) and mix (columns).
+
+    Bare, in the units of the plan: infinity is any rate, zero no rate. Between rows use the colder
+    row. `shown` is `allowed` rounded down to the display step; `minutes` are from the start of one
+    `layer` to the start of the next, nan where there is none to give.
+    """
+
+    case: Case
+    temperatures: Floats
+    mixes: tuple[str, ...]
+    chemistry: tuple[float | None, ...]
+    allowed: Floats
+    layer: float
+
+    @property
+    def shown(self) -> Floats:
+        """Rounded down to the display step; under one step it is no rate."""
+        step = STEP[self.case.rule.system]
+        rounded: Floats = np.floor(self.allowed / step * (1.0 + TOLERANCE)) * step
+        return rounded
+
+    @property
+    def minutes(self) -> Floats:
+        """Whole minutes for each layer, nan where any rate or no rate is allowed."""
+        shown = self.shown
+        waits = {rate: self._wait(rate) for rate in np.unique(shown)}
+        return np.vectorize(waits.__getitem__, otypes=[float])(shown)  # type: ignore[no-any-return]
+
+    def _wait(self, rate: float) -> float:
+        if not 0.0 < rate < np.inf:
+            return np.nan
+        minutes = minutes_between(self.layer, rate, self.case.layer_time)
+        return np.nan if minutes is None else float(minutes)
+
+
+def rates(plan: Plan) -> Rates:
+    """The whole table; one structural root serves it all, since it holds for every temperature.
+
+    A plan that does not give slump or vibration allows no rate, unless full liquid head passes.
+    Raises Refusal as `check` does.
+    """
+    case = cases.set_up(plan)
+    system = case.rule.system
+    temperatures = TEMPERATURES[system]
+    mixes = case.rule.mixes(**case.given)
+    columns = [case.allowed_with({"temperature": temperatures, **changed}) for _, changed in mixes]
+    table = np.stack([np.broadcast_to(c.rate, temperatures.shape) for c in columns], axis=1)
+    chemistry = tuple(changed.get("chemistry") for _, changed in mixes)
+    names = tuple(name for name, _ in mixes)
+    return Rates(case, temperatures, names, chemistry, table, LAYER[system])
