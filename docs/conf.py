@@ -4,6 +4,7 @@ import re
 from pathlib import Path
 
 from formpressure.plan import keys_table_markdown
+from formpressure.units import terms_table_markdown
 
 HERE = Path(__file__).parent
 
@@ -27,3 +28,4 @@ html_theme_options = {
 
 (HERE / "_generated").mkdir(exist_ok=True)
 (HERE / "_generated/plan-keys.md").write_text(keys_table_markdown(), "utf-8")
+(HERE / "_generated/terms.md").write_text(terms_table_markdown(), "utf-8")

@@ -6,12 +6,59 @@ import dataclasses
 from dataclasses import dataclass
 
 from formpressure.case import Case
+from formpressure.checks import STRENGTH, StrengthCheck
+from formpressure.demand.ties import allowable_pressure as by_ties
+from formpressure.envelope import Envelope
+from formpressure.records import Status
 from formpressure.rise import minutes_between
 from formpressure.rule import Allowed
 from formpressure.units import down
 
 STEP = {"US": 0.5, "SI": 0.1}  # display step of a rate, ft/h and m/h
 LAYER = {"US": 1.0, "SI": 0.5}  # the layer that minutes are given for, ft and m
+
+
+HALVINGS = 60  # of full liquid head: far below the one tolerance
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """The largest pressure that the form may carry, bare, and the check that sets it."""
+
+    pressure: float
+    name: str
+
+
+def allowable_pressure(case: Case) -> Limit:
+    """Largest pressure for which no check of strength fails; infinity where none ever does.
+
+    It depends on the form, unit weight and head only, not on temperature, mix or rate.
+    """
+    full = case.liquid_head()
+    limits = [Limit(by_ties(case.rows, full.slope, case.tie.usable), "ties")]
+    for name, judge in STRENGTH.items():
+        if name != "ties":
+            limits.append(Limit(_largest_that_passes(case, full, judge), name))
+    return min(limits, key=lambda limit: limit.pressure)
+
+
+def _largest_that_passes(case: Case, full: Envelope, judge: StrengthCheck) -> float:
+    def passes(pressure: float) -> bool:
+        envelope = dataclasses.replace(full, own_p_max=pressure)
+        return judge(case, envelope).status is not Status.NOT_OK
+
+    at_full = judge(case, full)
+    if at_full.status is not Status.NOT_OK:
+        return float("inf")
+    if at_full.capacity is not None and at_full.capacity.term == "pressure":
+        rated = at_full.capacity.bare  # a plain rating is met exactly, without the tolerance
+        if passes(rated) and not passes(rated * (1.0 + 1e-6)):
+            return rated
+    low, high = 0.0, float(full.p_max)
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if passes(middle) else (low, middle)
+    return low
 
 
 @dataclass(frozen=True, slots=True)

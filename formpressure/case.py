@@ -11,7 +11,7 @@ import numpy as np
 
 from formpressure.capacity import ratings
 from formpressure.capacity.ratings import Rating
-from formpressure.demand.ties import TieRows, allowable_pressure, tie_rows
+from formpressure.demand.ties import TieRows, tie_rows
 from formpressure.envelope import Envelope
 from formpressure.errors import Refusal
 from formpressure.plan import Plan
@@ -19,7 +19,7 @@ from formpressure.rule import RULES, Allowed, Rule
 from formpressure.units import SYSTEMS, TOLERANCE, enter, leave, terms
 
 USUAL_DOCUMENT = "ACI 347R-14"
-USUAL_WEIGHT = {"US": 150.0, "SI": 23.53596}  # pcf; kN/m3 (2400 kg/m3): ACI normal weight
+USUAL_WEIGHT = {"US": "150 pcf", "SI": "2400 kg/m3"}  # ACI normal weight, from memory
 USUAL_LAYER_TIME = 10.0  # minutes, our own assumption, printed ASSUMED
 
 
@@ -79,19 +79,12 @@ class Case:
             self.other.rule.side_of_limits(rate=theirs, **self.other.given)
         )
 
-    def allowable_pressure(self) -> float:
-        """Largest pressure that rows of ties and, where rated, panels may carry."""
-        slope = self.liquid_head().slope
-        by_ties = allowable_pressure(self.rows, slope, self.tie.usable)
-        return min(by_ties, self.panel.usable) if self.panel else by_ties
+    def allowed(self, pressure: float) -> Allowed:
+        """The rates for which no pressure passes `pressure`; OutOfRange where the rule refuses."""
+        return self.allowed_with(pressure, {})
 
-    def allowed(self) -> Allowed:
-        """The rates for which ties and rated panels pass; OutOfRange where the rule refuses."""
-        return self.allowed_with({})
-
-    def allowed_with(self, changed: dict[str, Any]) -> Allowed:
+    def allowed_with(self, pressure: float, changed: dict[str, Any]) -> Allowed:
         """The same with some of the rule's inputs changed; arrays broadcast."""
-        pressure = self.allowable_pressure()
         own = self.rule.allowed_bare(pressure, **{**self.given, **changed})
         if self.other is None:
             return own
@@ -181,9 +174,12 @@ def element(bare: Plan, rule: Rule) -> str:
 def _given(bare: Plan, rule: Rule, height: float, system: str) -> dict[str, Any]:
     concrete, mix, vibration = bare.concrete, bare.concrete.mix, bare.concrete.vibration
     flowing = concrete.self_consolidating
+    weight = concrete.unit_weight
+    if weight is None:  # the same concrete in both unit sets
+        weight = enter("unit_weight", USUAL_WEIGHT[bare.units], system)
     return {
         "height": height,
-        "unit_weight": concrete.unit_weight or USUAL_WEIGHT[system],
+        "unit_weight": weight,
         "temperature": concrete.temperature,
         "slump": concrete.slump,
         "cement": None if mix.cement is None else mix.cement.removeprefix("Type ").strip(),

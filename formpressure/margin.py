@@ -17,8 +17,8 @@ class Margins:
     """Bare, in the units of the plan; each alone, all else as planned.
 
     `rate` is how much faster, `temperature` how much colder, `slump` how much wetter the concrete
-    could be before ties or rated panels fail. None where it makes no difference (full liquid head
-    passes) or nothing is stated to start from; negative where the plan fails already.
+    could be before what carries the pressure fails. None where it makes no difference (full liquid
+    head passes) or nothing is stated to start from; negative where the plan fails already.
     """
 
     rate: float | None
@@ -27,7 +27,7 @@ class Margins:
 
 
 def margins(verdict: Verdict) -> Margins:
-    """Margins to the nearest NO-GO of ties and rated panels, by the allowed rate.
+    """Margins to the nearest NO-GO of what carries the pressure, by the allowed rate.
 
     Temperature is searched down to the end of the rule's range, beyond which it refuses.
     """
@@ -39,7 +39,9 @@ def margins(verdict: Verdict) -> Margins:
     def passes(term: str) -> Callable[[float], bool]:
         def at(value: float) -> bool:
             try:
-                return bool(at_most(rate, case.allowed_with({term: value}).rate))
+                return bool(
+                    at_most(rate, case.allowed_with(verdict.limit.pressure, {term: value}).rate)
+                )
             except OutOfRange:
                 return False
 

@@ -8,43 +8,13 @@ numbers of one unit system, each converted once.
 from __future__ import annotations
 
 import dataclasses
-import types
 from collections.abc import Iterator
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import Any, get_args, get_type_hints
 
 from formpressure import units
-
-Measure = Any  # a quantity in a Plan; a bare number in Plan.bare(system)
-
-
-class Need(StrEnum):
-    """What a missing key does."""
-
-    REFUSED = "refused if missing"
-    ASSUMED = "assumed at its worst, printed ASSUMED"
-    OPENS = "leaves checks open"
-
-
-def key(
-    reads: str, need: Need, says: str, *, blank: str = "", choices: tuple[str, ...] = ()
-) -> Any:
-    """One key of the plan file.
-
-    `reads` is a term of data/terms.toml, "list TERM", "text", "flag", "choice", "date" or "table";
-    `blank` tells what a missing key means: the assumption made, or the checks left open.
-    """
-    meta = {"reads": reads, "need": need, "says": says, "blank": blank, "choices": choices}
-    if need is Need.REFUSED:
-        return dataclasses.field(metadata=meta)
-    return dataclasses.field(metadata=meta, default=None)
-
-
-REFUSED, ASSUMED, OPENS = Need.REFUSED, Need.ASSUMED, Need.OPENS
-FULL_HEAD = "not known: full liquid head only"
-WORST_MIX = "not known: the largest chemistry coefficient it can lead to"
-NONE = ("none",)
+from formpressure.keys import ASSUMED, FULL_HEAD, OPENS, REFUSED, WORST_MIX, Measure, key
+from formpressure.plan_form import Form
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,6 +45,13 @@ class Wall:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Accepted:
+    engineer: str = key("text", REFUSED, "the engineer who accepts it")
+    method: str = key("text", REFUSED, "by what calculation")
+    why: str = key("text", REFUSED, "why it may be taken")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Ties:
     load: Measure = key("load", REFUSED, "load of one tie with its wedge and clip, from its sheet")
     basis: str = key(
@@ -94,6 +71,10 @@ class Ties:
         blank="ties", choices=("tie, wedge and clip",),
     )  # fmt: skip
     data_sheet: str | None = key("text", OPENS, "the sheet the load is from", blank="ties")
+    continuous: Accepted | None = key(
+        "table", OPENS, "who accepts the tie loads where studs or wales that run on past the ties "
+        "bring more than the working load", blank="ties",
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,38 +171,6 @@ class DocumentChoice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Panels:
-    pressure: Measure = key("pressure", REFUSED, "pressure the panels, with frames, are rated for")
-    basis: str = key(
-        "text", REFUSED,
-        '"working pressure at 2:1", "breaking pressure", or "allowable stress" (sized by a code)',
-    )  # fmt: skip
-    data_sheet: str | None = key("text", OPENS, "the sheet the rating is from", blank="panels")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Form:
-    faces: str | None = key(
-        "choice", OPENS, "how the two faces are held", blank="faces tied through",
-        choices=("tied through", "one-sided", "hung"),
-    )  # fmt: skip
-    panels: Panels | None = key("table", OPENS, "rating of the panels", blank="panels")
-    corners: str | None = key(
-        "choice", OPENS, "outside and inside corners", blank="corners", choices=NONE
-    )
-    bulkheads: str | None = key("choice", OPENS, "end stops", blank="bulkheads", choices=NONE)
-    openings: str | None = key(
-        "choice", OPENS, "windows, doors, pockets", blank="openings", choices=NONE
-    )
-    batter_and_ledges: str | None = key(
-        "choice", OPENS, "sloping faces, ledges, corbels", blank="batter and ledges", choices=NONE
-    )
-    brackets: str | None = key(
-        "choice", OPENS, "scaffold brackets on the form", blank="brackets", choices=NONE
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class ByOthers:
     checks: tuple[str, ...] = key("list text", REFUSED, "the checks made by others, by name")
     who: str = key("text", REFUSED, "who made them")
@@ -264,7 +213,7 @@ def _bare(record: Any, system: str) -> Any:
             return units.enter(reads, value, system)
         if reads.removeprefix("list ") in units.terms():
             return tuple(units.enter(reads.removeprefix("list "), v, system) for v in value)
-        return _bare(value, system) if reads == "table" else value
+        return _bare(value, system) if dataclasses.is_dataclass(value) else value
 
     return type(record)(**{f.name: convert(f) for f in dataclasses.fields(record)})
 
@@ -272,8 +221,8 @@ def _bare(record: Any, system: str) -> Any:
 def table_of(owner: type, name: str) -> type:
     """The record class that a "table" or "tables" field of `owner` reads."""
     hint = get_type_hints(owner)[name]
-    candidates = get_args(hint) if get_args(hint) else (hint,)
-    return next(c for c in candidates if isinstance(c, type) and c is not types.NoneType)
+    candidates = get_args(hint) or (hint,)
+    return next(c for c in candidates if dataclasses.is_dataclass(c) and isinstance(c, type))
 
 
 def walk_keys(owner: type = Plan, prefix: str = "") -> Iterator[tuple[str, dict[str, Any]]]:

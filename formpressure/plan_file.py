@@ -12,7 +12,8 @@ from typing import Any
 
 from formpressure import units
 from formpressure.errors import Refusal
-from formpressure.plan import Need, Plan, table_of
+from formpressure.keys import Need
+from formpressure.plan import Plan, table_of
 from formpressure.records import CHECKS, NEVER_BY_OTHERS
 
 LARGEST_FILE = 200_000  # bytes; a plan is a page or two of text
@@ -94,6 +95,8 @@ def _record(owner: type, data: Any, prefix: str, assumed: list[tuple[str, str]])
 
 def _value(owner: type, field: Any, value: Any, place: str, assumed: list[tuple[str, str]]) -> Any:
     reads: str = field.metadata["reads"]
+    if reads == "table" and field.metadata["choices"] and isinstance(value, str):
+        return _single("choice", field.metadata["choices"], value, place)
     if reads == "table":
         return _record(table_of(owner, field.name), value, f"{place}.", assumed)
     if reads == "tables":
@@ -126,6 +129,11 @@ def _single(reads: str, choices: tuple[str, ...], value: Any, place: str) -> Any
     if reads == "flag":
         if not isinstance(value, bool):
             raise Refusal("neither true nor false", "Write true or false", key=place, value=value)
+        return value
+    if reads == "count":
+        if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= 20:
+            cure = "Write how many, without quotes"
+            raise Refusal("is not a count of 0 to 20", cure, key=place, value=value)
         return value
     if reads == "date" and isinstance(value, (datetime.date, datetime.datetime)):
         return value.isoformat()
@@ -171,6 +179,10 @@ def _consistent(plan: Plan) -> None:
                 "a single tie line", "Give every line, or ties.spacing", key="ties.joints"
             )
         _distinct(ties.joints, "ties.joints")
+    for part, holds in (("bulkheads", "heights"), ("openings", "struts")):
+        record = getattr(bare.form, part)
+        if record is not None and record != "none":
+            _distinct(getattr(record, holds), f"form.{part}.{holds}")
     for entry in plan.by_others:
         for name in entry.checks:
             _by_others(plan, name)

@@ -96,6 +96,8 @@ class Check:
         """demand / capacity, or None where there is nothing to compare."""
         if self.demand is None or self.capacity is None:
             return None
+        if self.capacity.bare == 0.0:
+            return float("inf") if self.demand.bare > 0.0 else 0.0
         return self.demand.bare / self.capacity.bare
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formpressure import case as cases
-from formpressure.allowed import LAYER, STEP
+from formpressure.allowed import LAYER, STEP, allowable_pressure
 from formpressure.case import Case
 from formpressure.plan import Plan
 from formpressure.rise import minutes_between
@@ -66,7 +66,11 @@ def rates(plan: Plan) -> Rates:
     system = case.rule.system
     temperatures = TEMPERATURES[system]
     mixes = case.rule.mixes(**case.given)
-    columns = [case.allowed_with({"temperature": temperatures, **changed}) for _, changed in mixes]
+    pressure = allowable_pressure(case).pressure
+    columns = [
+        case.allowed_with(pressure, {"temperature": temperatures, **changed})
+        for _, changed in mixes
+    ]
     table = np.stack([np.broadcast_to(c.rate, temperatures.shape) for c in columns], axis=1)
     chemistry = tuple(changed.get("chemistry") for _, changed in mixes)
     names = tuple(name for name, _ in mixes)

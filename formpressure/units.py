@@ -67,6 +67,11 @@ SPELLINGS: dict[str, dict[str, str]] = {
         "s": "s", "min": "min", "minute": "min", "minutes": "min", "h": "h", "hr": "h",
         "hrs": "h", "hour": "h", "hours": "h", "day": "day", "days": "day",
     },
+    "area": {
+        "in2": "inch**2", "sq in": "inch**2", "ft2": "ft**2", "sq ft": "ft**2", "mm2": "mm**2",
+        "cm2": "cm**2", "m2": "m**2",
+    },
+    "speed": {"mph": "mile/h", "m/s": "m/s", "km/h": "km/h"},
     "share": {"%": "percent", "percent": "percent"},
 }  # fmt: skip
 
@@ -284,3 +289,12 @@ def down(value: float, step: float) -> float:
 def up(value: float, step: float) -> float:
     """Round a demanded value up to a whole number of steps, within the one tolerance."""
     return float(np.ceil(value / step * (1.0 - TOLERANCE)) * step)
+
+
+def terms_table_markdown() -> str:
+    """The nomenclature that the docs print."""
+    lines = ["| term | meaning | US | SI | from | to |", "| --- | --- | --- | --- | --- | --- |"]
+    for t in terms().values():
+        cells = (f"`{t.name}`", t.meaning, t.unit["US"], t.unit["SI"], t.least, t.most)
+        lines.append(f"| {' | '.join(cells)} |")
+    return "\n".join(lines) + "\n"

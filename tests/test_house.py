@@ -20,7 +20,7 @@ FLOORS = (  # lowest first; a part is a module or a folder of the package
     ("errors", "data"),
     ("units", "records", "tables"),
     ("statics",),
-    ("plan", "plan_file", "envelope", "rule", "rise"),
+    ("keys", "plan", "plan_form", "plan_file", "envelope", "rule", "rise"),
     ("pressure", "capacity"),
     ("demand", "job"),
     ("case", "checks", "allowed", "verdict", "table", "margin"),

@@ -7,7 +7,8 @@ import pytest
 from plans import CONCRETE, SMALL, complete
 
 from formpressure import Refusal, load_plan, read_plan
-from formpressure.plan import Need, keys_table_markdown, walk_keys
+from formpressure.keys import Need
+from formpressure.plan import keys_table_markdown, walk_keys
 
 
 def changed(old, new, text=SMALL):

@@ -40,6 +40,18 @@ class _Text:
     tex: str
     plain: str
 
+    def then(self, symbol: str) -> _Text:
+        return _Text(rf"{self.tex}\, {symbol}", f"{self.plain} {symbol}")
+
+    def times(self, bare: float) -> _Text:
+        return _Text(rf"{self.tex} \times {tex(bare)}", f"{self.plain} × {number(bare)}")
+
+    def plus(self, other: _Text) -> _Text:
+        return _Text(f"{self.tex} + {other.tex}", f"{self.plain} + {other.plain}")
+
+    def over(self, other: _Text) -> _Text:
+        return _Text(rf"\frac{{{self.tex}}}{{{other.tex}}}", f"{self.plain}/{other.plain}")
+
 
 class _Writer:
     def __init__(self, envelope: Envelope) -> None:
@@ -83,7 +95,7 @@ class _Writer:
     def _head(self) -> Step:
         w, h = self.given["unit_weight"], self.given["height"]
         return self._step("head", aci.HEAD, [[
-            _Text(r"p_{\text{head}}", "p(head)"), _Text("= w h", "= w h"),
+            _Text(r"p_{\text{head}}", "p(head)"), _Text(r"= w\, h", "= w h"),
             _Text(rf"= {tex(w)} \times {tex(h)}", f"= {number(w)} × {number(h)}"),
             self._amount(self.head),
         ]], self.head)  # fmt: skip
@@ -133,32 +145,27 @@ class _Writer:
 
     def _cw(self) -> Step:
         k, unit = self.k, DENSITY_UNIT[self.envelope.system]
-        weight, reference = self.given["unit_weight"] * k.weigh, number(k.reference)
-        symbol = _Text("w", "w") if k.weigh == 1.0 else _Text(r"\rho", "rho")
-        lines = []
-        if k.weigh != 1.0:
-            w = self.given["unit_weight"]
+        w = self.given["unit_weight"]
+        weight, symbol, lines = w * k.weigh, _Text("w", "w"), []
+        if k.weigh != 1.0:  # the document weighs it as a mass
+            symbol, g, shown = _Text(r"\rho", "rho"), _number(1000.0 / k.weigh), _number(weight)
             lines.append([
                 symbol, _Text(r"= 1000\, w / g", "= 1000 w/g"),
-                _Text(rf"= {tex(1000.0)} \times {tex(w)} / {tex(1000.0 / k.weigh)}",
-                      f"= 1,000 × {number(w)} / {number(1000.0 / k.weigh)}"),
-                _Text(rf"= {tex(weight)}\ \text{{{unit}}}", f"= {number(weight)} {unit}"),
+                _Text(rf"= 1000 \times {tex(w)} / {g.tex}", f"= 1000 × {number(w)}/{g.plain}"),
+                _Text(rf"= {shown.tex}\ \text{{{unit}}}", f"= {shown.plain} {unit}"),
             ])  # fmt: skip
-        ratio = _Text(rf"{symbol.tex} / {reference}", f"{symbol.plain} / {reference}")
-        filled = _Text(rf"{tex(weight)} / {reference}", f"{number(weight)} / {reference}")
+        name, parts = "cw_normal", []
+        ratios = [t.over(_number(k.reference)) for t in (symbol, _number(weight))]
         if below(weight, k.light):
-            name, form = "cw_light", r"= \max(0.80,\; 0.5\,(1 + {0}))"
-            plain = "= max(0.80, 0.5 × (1 + {0}))"
-        elif at_most(weight, k.heavy):
-            name, form, plain = "cw_normal", "", ""
-        else:
-            name, form, plain = "cw_heavy", "= {0}", "= {0}"
-        line = [_Text("C_w", "Cw")]
-        if form:
-            line += [_Text(form.replace("{0}", t.tex), plain.replace("{0}", t.plain))
-                     for t in (ratio, filled)]  # fmt: skip
-        line.append(_Text(f"= {tex(self.cw)}", f"= {number(self.cw)}"))
-        return self._step(name, aci.EQUATION_B, [*lines, line], self.cw)
+            name = "cw_light"
+            parts = [_Text(rf"= \max\left(0.80,\; 0.5 \left(1 + {t.tex}\right)\right)",
+                           f"= max(0.80, 0.5 × (1 + {t.plain}))") for t in ratios]  # fmt: skip
+        elif not at_most(weight, k.heavy):
+            name = "cw_heavy"
+            parts = [_Text(f"= {t.tex}", f"= {t.plain}") for t in ratios]
+        result = _Text(f"= {tex(self.cw)}", f"= {number(self.cw)}")
+        lines.append([_Text("C_w", "Cw"), *parts, result])
+        return self._step(name, aci.EQUATION_B, lines, self.cw)
 
     def _cc(self) -> Step:
         line = [_Text("C_c", "Cc"), _Text(f"= {tex(self.cc)}", f"= {number(self.cc)}")]
@@ -182,34 +189,35 @@ class _Writer:
         element = self.given["element"]
         b, c = self._b(), self._c()
         slow = bool(below(rate, k.slow) & at_most(height, k.tall))
-        if element == "column":
-            yield b
-            p, letter = b.value, "b"
-        elif slow:
-            yield self._step("slow_and_low", aci.EQUATION_B, [
-                self._compared("R", rate, "<", k.slow, "rate"),
-                self._compared("h", height, "≤", k.tall, "height"),
-            ])  # fmt: skip
-            yield b
-            p, letter = b.value, "b"
-        else:
-            lines = []
-            if not below(rate, k.slow):
-                lines.append(self._compared("R", rate, "≥", k.slow, "rate"))
-            if not at_most(height, k.tall):
-                lines.append(self._compared("h", height, ">", k.tall, "height"))
-            yield self._step("fast_or_tall", aci.EQUATION_C, lines)
-            yield c
-            p, letter = c.value, "c"
-            if element == "larger":
-                yield b
-                if b.value > c.value:  # type: ignore[operator]
-                    p, letter = b.value, "b"
-        assert p is not None
-        yield from self._minimum_then_cap(p, letter)
+        used = [c, b] if element == "larger" else [c]
+        if element == "column" or slow:
+            used = [b]
+        if element != "column":
+            yield self._slow_and_low() if slow else self._fast_or_tall()
+        if k.zero:
+            yield self._temperature()
+        yield from used
+        yield from self._minimum_then_cap(max(used, key=lambda step: step.value or 0.0))
 
-    def _minimum_then_cap(self, p: float, letter: str) -> Iterator[Step]:
-        k = self.k
+    def _slow_and_low(self) -> Step:
+        lines = [
+            self._compared("R", self.given["rate"], "<", self.k.slow, "rate"),
+            self._compared("h", self.given["height"], "≤", self.k.tall, "height"),
+        ]
+        return self._step("slow_and_low", aci.EQUATION_B, lines)
+
+    def _fast_or_tall(self) -> Step:
+        k, rate, height = self.k, self.given["rate"], self.given["height"]
+        lines = []
+        if not below(rate, k.slow):
+            lines.append(self._compared("R", rate, "≥", k.slow, "rate"))
+        if not at_most(height, k.tall):
+            lines.append(self._compared("h", height, ">", k.tall, "height"))
+        lines.append(self._compared("R", rate, "≤", k.fast, "rate"))
+        return self._step("fast_or_tall", aci.EQUATION_C, lines)
+
+    def _minimum_then_cap(self, governs: Step) -> Iterator[Step]:
+        k, p, letter = self.k, float(governs.value or 0.0), governs.name[-1]
         least, equation = self.cw * k.minimum, _Text(rf"p_{{({letter})}}", f"p({letter})")
         raised = max(p, least)
         yield self._step("minimum", aci.MINIMUM, [[
@@ -229,54 +237,52 @@ class _Writer:
         ]], capped)  # fmt: skip
 
     def _b(self) -> Step:
-        k, t = self.k, self._temperature()
-        rate, factor = self.given["rate"], k.rate_b
-        symbols = _Text(rf"\frac{{{tex(factor)}\, R}}{{{t[0].tex}}}",
-                        f"{number(factor)} R/{t[0].plain}")  # fmt: skip
-        numbers = _Text(rf"\frac{{{tex(factor)} \times {tex(rate)}}}{{{t[1].tex}}}",
-                        f"{number(factor)} × {number(rate)}/{t[1].plain}")  # fmt: skip
-        value = self.cw * self.cc * (k.base + factor * rate / self._t())
+        k, rate, warm = self.k, self.given["rate"], self._warm()
+        symbols = _number(k.rate_b).then("R").over(self._warm_symbol())
+        numbers = _number(k.rate_b).times(rate).over(_number(warm))
+        value = self.cw * self.cc * (k.base + k.rate_b * rate / warm)
         return self._equation("b", aci.EQUATION_B, symbols, numbers, value)
 
     def _c(self) -> Step:
-        k, t = self.k, self._temperature()
-        rate, constant, factor = self.given["rate"], k.constant_c, k.rate_c
-        symbols = _Text(
-            rf"\frac{{{tex(constant)} + {tex(factor)}\, R}}{{{t[0].tex}}}",
-            f"({number(constant)} + {number(factor)} R)/{t[0].plain}",
-        )
-        numbers = _Text(
-            rf"\frac{{{tex(constant)} + {tex(factor)} \times {tex(rate)}}}{{{t[1].tex}}}",
-            f"({number(constant)} + {number(factor)} × {number(rate)})/{t[1].plain}",
-        )
-        value = self.cw * self.cc * (k.base + (constant + factor * rate) / self._t())
+        k, rate, warm = self.k, self.given["rate"], self._warm()
+        symbol, below_line = self._warm_symbol(), _number(warm)
+        first = _number(k.constant_c)
+        symbols = first.over(symbol).plus(_number(k.rate_c).then("R").over(symbol))
+        numbers = first.over(below_line).plus(_number(k.rate_c).times(rate).over(below_line))
+        value = self.cw * self.cc * (k.base + (k.constant_c + k.rate_c * rate) / warm)
         return self._equation("c", aci.EQUATION_C, symbols, numbers, value)
 
     def _equation(
         self, letter: str, place: int, symbols: _Text, numbers: _Text, value: float
     ) -> Step:
-        base, cw, cc = self.k.base, self.cw, self.cc
-        return self._step(f"equation_{letter}", place, [[
+        k, cw, cc = self.k, _number(self.cw), _number(self.cc)
+        symbols, numbers = _number(k.base).plus(symbols), _number(k.base).plus(numbers)
+        lines = [[
             _Text(f"p_{{({letter})}}", f"p({letter})"),
-            _Text(rf"= C_w C_c \left({tex(base)} + {symbols.tex}\right)",
-                  f"= Cw Cc ({number(base)} + {symbols.plain})"),
-            _Text(rf"= {tex(cw)} \times {tex(cc)} \left({tex(base)} + {numbers.tex}\right)",
-                  f"= {number(cw)} × {number(cc)} × ({number(base)} + {numbers.plain})"),
+            _Text(rf"= C_w C_c \left({symbols.tex}\right)", f"= Cw Cc ({symbols.plain})"),
+            _Text(rf"= {cw.tex} \times {cc.tex} \left({numbers.tex}\right)",
+                  f"= {cw.plain} × {cc.plain} × ({numbers.plain})"),
             self._amount(value),
-        ]], value)  # fmt: skip
+        ]]  # fmt: skip
+        return self._step(f"equation_{letter}", place, lines, value)
 
-    def _t(self) -> float:
+    def _temperature(self) -> Step:
+        total = _number(self.given["temperature"]).plus(_number(self.k.zero))
+        left = _Text("T", "T").plus(_number(self.k.zero))
+        line = [left, _Text(f"= {total.tex}", f"= {total.plain}")]
+        line.append(_Text(f"= {tex(self._warm())}", f"= {number(self._warm())}"))
+        return self._step("temperature", aci.EQUATION_B, [line], self._warm())
+
+    def _warm(self) -> float:
+        """What the equations divide by."""
         return float(self.given["temperature"] + self.k.zero)
 
-    def _temperature(self) -> tuple[_Text, _Text]:
-        """What the equations divide by: symbols, then numbers."""
-        warm, zero = self.given["temperature"], self.k.zero
-        if not zero:
-            return _Text("T", "T"), _Text(tex(warm), number(warm))
-        return (
-            _Text(f"T + {tex(zero)}", f"(T + {number(zero)})"),
-            _Text(f"{tex(warm)} + {tex(zero)}", f"({number(warm)} + {number(zero)})"),
-        )
+    def _warm_symbol(self) -> _Text:
+        symbol = _Text("T", "T")
+        if not self.k.zero:
+            return symbol
+        total = symbol.plus(_number(self.k.zero))
+        return _Text(total.tex, f"({total.plain})")
 
 
 TEX_MARK = {"=": "=", "<": r"\lt", ">": r"\gt", "≤": r"\le", "≥": r"\ge"}
@@ -296,3 +302,7 @@ def number(bare: float) -> str:
 def tex(bare: float) -> str:
     """The same number for TeX, where a bare comma would be a list."""
     return number(bare).replace(",", "{,}")
+
+
+def _number(bare: float) -> _Text:
+    return _Text(tex(bare), number(bare))

@@ -11,6 +11,7 @@ from formpressure import __version__
 from formpressure.allowed import shown
 from formpressure.records import Amount
 from formpressure.report.words import Shown, note, say, words
+from formpressure.units import at_most
 from formpressure.verdict import GO, Verdict
 
 
@@ -77,13 +78,15 @@ class _Sentences:
         height = Shown(self.amount("height", case.rows.top - case.rows.start))
         peak = self.amount("pressure", v.full.p_max)
         if v.straight_up:
-            by = self.say("card", "by_both" if case.panel else "by_ties")
-            return self.say("word", "yes"), self.say("card", "fill_yes", by=by, pressure=peak)
+            why = self.say("card", "fill_yes", by=self.carriers(), pressure=peak)
+            return self.say("word", "yes"), why
         worst = v.ties_full.worst
         load = self.amount("load", v.ties_full.load[worst])
-        if load.bare <= case.tie.usable and case.panel:
-            why = self.say("card", "fill_no_panels", height=height, pressure=peak,
-                           capacity=self.amount("pressure", case.panel.usable))  # fmt: skip
+        if at_most(load.bare, case.tie.usable):
+            failing = next(c for c in v.fails_at_full if c.name != "ties")
+            why = self.say("card", "fill_no_other", height=height, pressure=peak,
+                           name=self.say("check", failing.name),
+                           demand=failing.demand, capacity=failing.capacity)  # fmt: skip
         else:
             why = self.say("card", "fill_no", height=height, load=load,
                            row=self.write("height", v.ties_full.heights[worst]),
@@ -93,8 +96,7 @@ class _Sentences:
     def pace(self) -> tuple[str, str, tuple[str, ...]]:
         v, case, pace = self.verdict, self.case, self.verdict.pace
         if v.allowed.kind == "any":
-            by = self.say("card", "any_by_both" if case.panel else "any_by_ties")
-            return self.say("card", "any_rate", by=by), "", ()
+            return self.say("card", "any_rate", by=self.carriers()), "", ()
         lines = []
         if case.rate is not None and not self._rate_passes():
             lines.append(self.say("card", "stated_over", rate=self.amount("rate", case.rate)))
@@ -122,17 +124,17 @@ class _Sentences:
         return self.say("card", "minutes", minutes=pace.minutes), beside, tuple(lines)
 
     def _rate_passes(self) -> bool:
-        return all(c.name not in ("ties", "panels") for c in self.verdict.failed)
+        return all(c.name not in self.verdict.carriers for c in self.verdict.failed)
+
+    def carriers(self) -> str:
+        return ", ".join(self.say("check", name) for name in self.verdict.carriers)
 
     def _no_rate(self) -> str:
         unknown = [k for k in ("temperature", "slump", "vibration") if self.case.given[k] is None]
         if unknown:
             keys = ", ".join(f"concrete.{k}" for k in unknown)
             return self.say("card", "no_rate_inputs", keys=keys)
-        case, by = self.case, "ties"
-        if case.panel and case.allowable_pressure() >= case.panel.usable:
-            by = "panels"
-        return self.say("card", "no_rate", by=self.say("card", f"no_rate_{by}"))
+        return self.say("card", "no_rate", by=self.say("check", self.verdict.limit.name))
 
     def facts(self) -> tuple[str, ...]:
         case, bare = self.case, self.case.bare

@@ -1,0 +1,1 @@
+"""The job around the pour: quantities, order, and what else the crew counts."""

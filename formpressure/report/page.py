@@ -1,0 +1,79 @@
+"""The page of a notebook that was run: one HTML file without script that asks nothing of a network.
+
+Equations become MathML here, so the page needs no program to draw them.
+"""
+
+from __future__ import annotations
+
+import base64
+from pathlib import Path
+from typing import Any
+
+from jinja2 import pass_context
+from nbconvert.exporters.html import HTMLExporter
+from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
+from traitlets.config import Config
+
+from formpressure.report.mathml import mathml
+
+TEMPLATES = Path(__file__).with_name("templates")
+PAPER = {"US": "letter", "SI": "A4"}
+PLAIN = "% "  # an equation starts with its plain line, which TeX takes for a comment
+
+
+class _Renderer(IPythonRenderer):
+    def block_math(self, body: str) -> str:
+        first, _, tex = body.strip().partition("\n")
+        if not first.startswith(PLAIN):
+            raise ValueError(f"an equation without its plain line: {body}")
+        return mathml(tex, first.removeprefix(PLAIN))
+
+    def inline_math(self, body: str) -> str:
+        raise ValueError(f"an equation in the middle of a line: {body}")
+
+    def latex_environment(self, name: str, body: str) -> str:
+        raise ValueError(f"an equation outside double dollar signs: {name}")
+
+
+class ReportExporter(HTMLExporter):
+    """nbconvert's exporter with our template and without code, prompts and outside addresses."""
+
+    @property
+    def default_config(self) -> Any:
+        theirs, ours = super().default_config.copy(), Config({
+            "TemplateExporter": {
+                "extra_template_basedirs": [str(TEMPLATES)],
+                "exclude_input": True, "exclude_input_prompt": True, "exclude_output_prompt": True,
+            },
+            "HTMLExporter": {"template_name": "fp", "exclude_anchor_links": True},
+            "TagRemovePreprocessor": {
+                "enabled": True, "remove_cell_tags": ["remove_cell", "parameters"],
+            },
+        })  # fmt: skip
+        theirs.merge(ours)
+        return theirs
+
+    @pass_context
+    def markdown2html(self, context: Any, source: str) -> str:
+        renderer = _Renderer(escape=False, exclude_anchor_links=True)
+        return str(MarkdownWithMath(renderer=renderer).render(source))
+
+
+def page(notebook: Any, *, title: str, footer: str, system: str, language: str = "en") -> str:
+    """The HTML of a notebook that was run. Raises ValueError for an equation that cannot be set."""
+    font = base64.b64encode((TEMPLATES / "fp" / "fp-math.woff2").read_bytes()).decode("ascii")
+    report = {
+        "title": title, "footer": _css_text(footer), "paper": PAPER[system], "language": language,
+        "font": font,
+    }  # fmt: skip
+    make: Any = ReportExporter  # its base has no types
+    html, _ = make().from_notebook_node(notebook, resources={"report": report})
+    return str(html)
+
+
+def _css_text(text: str) -> str:
+    """Text inside a quoted string of a style sheet: what could end it is written as a number."""
+    plain = " .,-_:"
+    return "".join(
+        c if (c.isascii() and c.isalnum()) or c in plain else f"\\{ord(c):x} " for c in text
+    )

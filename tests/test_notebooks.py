@@ -1,0 +1,80 @@
+"""Every notebook: parameters, calls and prose; stored without output; runs where it stands."""
+
+import ast
+import json
+from pathlib import Path
+
+import nbformat
+import pytest
+
+from formpressure.report import export
+
+ROOT = Path(__file__).resolve().parents[1]
+NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))
+LONGEST = 10
+UNTESTED = (
+    ast.FunctionDef, ast.AsyncFunctionDef, ast.ClassDef, ast.Lambda, ast.For, ast.AsyncFor,
+    ast.While, ast.comprehension, ast.If, ast.IfExp, ast.BinOp, ast.AugAssign, ast.Try,
+)  # fmt: skip
+
+
+def complaints(source):
+    """What a cell of code must not hold."""
+    found = [
+        f"line {node.lineno}: {type(node).__name__}"
+        for node in ast.walk(ast.parse(source))
+        if isinstance(node, UNTESTED) and hasattr(node, "lineno")
+    ]
+    found += ["a loop" for n in ast.walk(ast.parse(source)) if isinstance(n, ast.comprehension)]
+    if len(source.splitlines()) > LONGEST:
+        found.append("too long")
+    return found
+
+
+def test_there_are_notebooks():
+    assert "pour_card.ipynb" in [p.name for p in NOTEBOOKS]
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda p: p.stem)
+def test_cells_hold_calls_and_prose_only(path):
+    notebook = export.read_notebook(path)
+    code = [c for c in notebook.cells if c.cell_type == "code"]
+    assert [c.id for c in code if complaints(c.source)] == []
+    assert [c.id for c in code if c.outputs or c.execution_count is not None] == []
+    ids = [c.id for c in notebook.cells]
+    assert ids == [str(i) for i in range(len(ids))], "run nbstripout, so that ids stay as they are"
+    assert json.loads(path.read_text("utf-8"))["nbformat_minor"] >= 5
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        "def f(): pass", "x = 2 + 2", "for i in y: print(i)", "[f(i) for i in y]", "f = lambda: 1",
+        "x += 1", "if a: b()", "class A: pass", "a()\n" * 11,
+    ],
+)  # fmt: skip
+def test_a_bad_cell_is_reported(source):
+    assert complaints(source)
+
+
+def test_a_good_cell_is_not():
+    assert complaints('from formpressure import check\nverdict = check(plan, "a")\nverdict') == []
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda p: p.stem)
+def test_notebook_runs_where_it_stands(path):
+    notebook = export.read_notebook(path)
+    export.run(notebook, path.parent)
+    assert any(c.get("outputs") for c in notebook.cells)
+
+
+def test_a_notebook_that_fails_is_told():
+    cell = nbformat.v4.new_code_cell("raise ValueError('no such wall')")
+    with pytest.raises(RuntimeError, match="ValueError: no such wall"):
+        export.run(nbformat.v4.new_notebook(cells=[cell]))
+
+
+def test_output_that_the_page_cannot_show_is_told():
+    cell = nbformat.v4.new_code_cell("import sys\nprint('careful', file=sys.stderr)")
+    with pytest.raises(RuntimeError, match="careful"):
+        export.run(nbformat.v4.new_notebook(cells=[cell]))
