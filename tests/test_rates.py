@@ -73,6 +73,16 @@ def test_on_the_same_side_of_every_limit_the_own_set_stands_alone():
     assert verdict["pressure document"].note == "document_in_range"
 
 
+def test_typing_the_assumed_weight_changes_nothing():
+    """A blank weight is the same concrete in both unit sets as the weight it is printed as."""
+    for text, weight in ((SMALL + CONCRETE, "150 pcf"), (METRIC.format(
+        units="SI", height="4.25 m", rate="1 m/h", load="20 kN"
+    ).replace('unit_weight = "2400 kg/m3"\n', ""), "2400 kg/m3")):  # fmt: skip
+        typed = text.replace("[concrete]\n", f'[concrete]\nunit_weight = "{weight}"\n')
+        blank = check(read_plan(text))
+        assert check(read_plan(typed)).allowed.rate == pytest.approx(blank.allowed.rate, rel=1e-9)
+
+
 def test_the_allowed_rate_is_that_of_the_stricter_set_between_the_limits():
     strong = {"load": "20 kN"}
     si, us = check(metric(**strong)), check(metric("US", "4.25 m", **strong))

@@ -1,0 +1,261 @@
+"""One rail: balance, symmetry, superposition, units, slack ties, and what is refused."""
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from formpressure.errors import Refusal
+from formpressure.statics.load import LineLoad, force_between, moment_between
+from formpressure.statics.rail import Rail, solve_rail
+from formpressure.statics.rails import solve_rails
+
+steady = settings(deadline=None, derandomize=True, max_examples=100)
+
+
+@st.composite
+def rails(draw, base=None):
+    """A rail with two to seven ties, and a capped pressure on the whole of it."""
+    steps = draw(st.lists(st.floats(0.2, 3.0), min_size=3, max_size=8))
+    heights = np.cumsum(steps)
+    stiffness = [draw(st.sampled_from([0.1, 1.0, 30.0, 1e4, np.inf])) for _ in steps[1:]]
+    hinge = draw(st.sampled_from([0.0, 2.0, np.inf])) if base is None else base
+    rail = Rail(0.0, heights[-1], heights[:-1], draw(st.floats(0.1, 10.0)), stiffness, base=hinge)
+    cap = draw(st.floats(0.1, 0.9)) * rail.top
+    return rail, LineLoad([0.0, cap, rail.top], [rail.top - cap, rail.top - cap, 0.0])
+
+
+def near(found, wanted, size=None):
+    wanted = np.asarray(wanted)
+    size = np.abs(wanted).max() if size is None else size
+    np.testing.assert_allclose(found, wanted, rtol=0, atol=1e-9 * size)
+
+
+@steady
+@given(rails())
+def test_pulls_balance_the_load(drawn):
+    rail, load = drawn
+    result = solve_rail(rail, load)
+    assume(result.held)
+    ends = [rail.bottom], [rail.top]
+    total = force_between(load, *ends)[0]
+    near(result.tie_force.sum() + result.base_force, total, total)
+    turning = moment_between(load, *ends, about=[0.0])[0]
+    near(result.tie_force @ rail.heights, turning, turning)
+
+
+@steady
+@given(rails())
+def test_no_tie_pushes_and_every_slack_one_is_out_of_reach(drawn):
+    rail, load = drawn
+    result = solve_rail(rail, load)
+    assume(result.held)
+    moved = result.deflection[rail.tie_nodes]
+    size = np.abs(result.deflection).max()
+    assert (result.tie_force >= 0.0).all()
+    assert (result.opening >= 0.0).all()
+    assert (result.tie_force * result.opening == 0.0).all()
+    near((rail.gap - moved)[result.slack], result.opening[result.slack], size)
+    stretch = (moved - rail.gap)[~result.slack]
+    near(stretch, (result.tie_force / rail.stiffness)[~result.slack], size)
+
+
+@steady
+@given(rails(base=0.0))
+def test_upside_down(drawn):
+    rail, load = drawn
+    turned = Rail(0.0, rail.top, rail.top - rail.heights[::-1], rail.EI, rail.stiffness[::-1])
+    mirrored = LineLoad(rail.top - load.y[::-1], load.p[::-1])
+    one, other = solve_rail(rail, load), solve_rail(turned, mirrored)
+    assert one.held == other.held
+    assume(one.held)
+    near(one.tie_force, other.tie_force[::-1])
+    near(one.deflection, other.deflection[::-1])
+
+
+@steady
+@given(rails(), st.floats(0.1, 5.0))
+def test_loads_add_while_every_tie_pulls(drawn, factor):
+    rail, load = drawn
+    other = LineLoad([0.0, rail.top], [factor, factor])
+    both = LineLoad(load.y, load.p + factor)
+    one, two, sum_of = (solve_rail(rail, v) for v in (load, other, both))
+    assume(one.held and two.held and not (one.slack.any() or two.slack.any()))
+    near(sum_of.tie_force, one.tie_force + two.tie_force)
+    near(sum_of.deflection, one.deflection + two.deflection)
+    moments = [v.sections().moment for v in (one, two, sum_of)]
+    near(moments[2], moments[0] + moments[1], np.abs(moments).max())
+
+
+@steady
+@given(rails(), st.sampled_from([1e-6, 0.3048, 12.0, 1e6]), st.sampled_from([1e-9, 4.448, 1e9]))
+def test_units_do_not_matter(drawn, length, force):
+    rail, load = drawn
+    same = Rail(
+        0.0, rail.top * length, rail.heights * length, rail.EI * force * length**2,
+        rail.stiffness * force / length, rail.gap * length, rail.base * force / length,
+    )  # fmt: skip
+    one = solve_rail(rail, load)
+    other = solve_rail(same, LineLoad(load.y * length, load.p * force / length))
+    assert one.held == other.held
+    assume(one.held)
+    near(other.tie_force / force, one.tie_force)
+    near(other.deflection / length, one.deflection)
+
+
+@steady
+@given(rails(), st.integers(0, 30))
+def test_cases_from_one_factorisation(drawn, seed):
+    rail, _ = drawn
+    surface = np.sort(np.random.default_rng(seed).uniform(0.05, 1.0, 5)) * rail.top
+    rising = LineLoad(np.stack([0 * surface, surface], -1), np.stack([surface, 0 * surface], -1))
+    together = solve_rail(rail, rising)
+    for i, s in enumerate(surface):
+        alone = solve_rail(rail, LineLoad([0.0, s], [s, 0.0]))
+        assert together.held[i] == alone.held
+        np.testing.assert_allclose(together.tie_force[i], alone.tie_force, rtol=1e-9, atol=1e-12)
+
+
+@steady
+@given(rails())
+def test_deflection_is_the_moment_integrated_twice(drawn):
+    """Simpson's rule on the moments found by statics, against the deflections of the frame."""
+    rail, load = drawn
+    result = solve_rail(rail, load)
+    assume(result.held)
+    i = int(np.argmax(np.diff(rail.nodes)))
+    a, b = rail.nodes[i : i + 2]
+    y = np.linspace(a, b, 2001)
+    start, last = result.sections().moment[i], result.sections().shear_above[i]
+    t = y - a
+    lever = moment_between(load, np.full_like(y, a), y, about=y)
+    moment = start + last * t + lever
+    inner = (b - y) * moment
+    weights = np.tile([2.0, 4.0], 1001)[:2001] * (y[1] - y[0]) / 3.0
+    weights[[0, -1]] /= 2.0
+    rise = result.rotation[i] * (b - a) - weights @ inner / rail.EI
+    size = np.abs(result.deflection).max() + np.abs(result.rotation).max() * (b - a)
+    np.testing.assert_allclose(result.deflection[i + 1] - result.deflection[i], rise,
+                               rtol=0, atol=1e-6 * size)  # fmt: skip
+
+
+@steady
+@given(rails())
+def test_the_peak_moment_is_the_greatest_anywhere(drawn):
+    rail, load = drawn
+    result = solve_rail(rail, load)
+    assume(result.held)
+    found = result.sections()
+    y = np.append(np.linspace(0.0, rail.top, 4001), found.peak_moment_at)
+    pulls = np.zeros_like(result.deflection)
+    pulls[rail.tie_nodes] = result.tie_force
+    pulls[0] += result.base_force
+    arms = np.maximum(y[:, None] - rail.nodes, 0.0)
+    moment = arms @ pulls + moment_between(load, np.zeros(4002), y, about=y)
+    shear = (y[:, None] > rail.nodes) @ pulls - force_between(load, np.zeros(4002), y)
+    total = pulls.sum() * rail.top
+    assert np.abs(moment).max() <= abs(found.peak_moment) + 1e-12 * total
+    near(moment[-1], found.peak_moment, total)
+    assert np.abs(shear).max() <= abs(found.peak_shear) + 1e-12 * total
+    near(found.moment[[0, -1]], 0.0, total)
+
+
+def test_a_tie_that_is_gone():
+    rail = Rail(0.0, 4.0, [0.5, 1.5, 2.5, 3.5], 2.0, 5.0)
+    load = LineLoad([0.0, 4.0], [3.0, 3.0])
+    gone = solve_rail(rail, load, np.array([False, True, False, False]))
+    never = solve_rail(Rail(0.0, 4.0, [0.5, 2.5, 3.5], 2.0, 5.0), load)
+    near(gone.tie_force[[0, 2, 3]], never.tie_force)
+    assert gone.tie_force[1] == 0.0
+    assert gone.opening[1] == pytest.approx(-never.deflection_at([1.5])[0], rel=1e-12)
+    one_left = solve_rail(rail, load, np.array([True, True, True, False]))
+    assert not one_left.held
+    assert np.isnan(one_left.tie_force).all()
+
+
+def test_ties_at_the_very_ends():
+    rail = Rail(0.0, 2.0, [0.0, 1.0, 2.0], 1.0)
+    assert rail.nodes.tolist() == [0.0, 1.0, 2.0]
+    assert solve_rail(rail, LineLoad([0.0, 2.0], [1.0, 1.0])).tie_force.sum() == pytest.approx(2.0)
+
+
+GOOD = {"bottom": 0.0, "top": 3.0, "heights": [1.0, 2.0], "EI": 1.0}
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        ({"EI": 0.0}, "bending stiffness"),
+        ({"EI": np.inf}, "bending stiffness"),
+        ({"stiffness": 0.0}, "no stiffness"),
+        ({"stiffness": np.nan}, "no stiffness"),
+        ({"base": -1.0}, "no stiffness"),
+        ({"gap": -0.1}, "gap"),
+        ({"gap": np.inf}, "gap"),
+        ({"heights": [2.0, 1.0]}, "not in order"),
+        ({"heights": [1.0, 3.5]}, "outside"),
+        ({"heights": [1.0, 1.0 + 1e-6]}, "almost meet"),
+        ({"heights": [1e-5, 2.0]}, "almost meet"),
+        ({"heights": [0.0, 2.0], "base": 1.0}, "at one height"),
+        ({"top": 0.0, "heights": [0.0]}, "outside"),
+    ],
+)
+def test_what_is_no_rail(wrong, words):
+    Rail(**GOOD)
+    with pytest.raises(Refusal, match=words):
+        Rail(**GOOD | wrong)
+
+
+def many(count=50, seed=4):
+    rng = np.random.default_rng(seed)
+    heights = np.cumsum(rng.uniform(0.5, 2.0, (count, 5)), axis=1)
+    return {
+        "bottom": 0.0,
+        "top": heights[:, -1] + rng.uniform(0.3, 1.5, count),
+        "heights": heights,
+        "EI": rng.uniform(0.5, 2.0, count),
+        "stiffness": np.where(
+            rng.random((count, 5)) < 0.2, np.inf, rng.uniform(1, 100, (count, 5))
+        ),
+        "gap": np.where(rng.random((count, 5)) < 0.2, rng.uniform(0, 0.2, (count, 5)), 0.0),
+        "base": rng.choice([0.0, 3.0, np.inf], count),
+    }
+
+
+def test_many_rails_each_as_one():
+    given = many()
+    surface = given["top"] * np.linspace(0.3, 1.0, 50)
+    load = LineLoad(np.stack([0 * surface, surface], -1), np.stack([surface, 0 * surface], -1))
+    result = solve_rails(**given, load=load)
+    kinds = set()
+    for i in range(50):
+        rail = Rail(**{k: (v if np.ndim(v) == 0 else v[i]) for k, v in given.items()})
+        one = solve_rail(rail, LineLoad(load.y[i], load.p[i]))
+        assert one.held == result.held[i]
+        kinds.add("slack" if one.slack.any() else "whole" if one.held else "lost")
+        if one.held:
+            near(result.tie_force[i], one.tie_force)
+            near(result.deflection[i], one.deflection)
+            near(result.rotation[i], one.rotation)
+            near(result.base_force[i], one.base_force, one.tie_force.max())
+        else:
+            assert np.isnan(result.tie_force[i]).all()
+            assert np.isnan(result.deflection[i]).all()
+    assert kinds == {"slack", "whole", "lost"}
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        ({"heights": [2.0, 1.0]}, "not in order"),
+        ({"heights": [0.0, 1.0]}, "meet"),
+        ({"EI": [1.0, 0.0]}, "bending stiffness"),
+        ({"stiffness": 0.0}, "no stiffness"),
+        ({"gap": -1.0}, "gap"),
+    ],
+)
+def test_what_are_no_rails(wrong, words):
+    good = GOOD | {"stiffness": 1.0, "load": LineLoad([0.0, 3.0], [1.0, 1.0])}
+    solve_rails(**good)
+    with pytest.raises(Refusal, match=words):
+        solve_rails(**good | wrong)
