@@ -22,7 +22,16 @@ class _Parser(argparse.ArgumentParser):
     """argparse that offers the closest command or option."""
 
     def error(self, message: str) -> NoReturn:
-        known = [*COMMANDS, "--help", "--version", "--units", "--output", "--json", "--csv"]
+        known = [
+            *COMMANDS,
+            "--help",
+            "--version",
+            "--units",
+            "--output",
+            "--json",
+            "--csv",
+            "--worked",
+        ]
         for word in sys.argv[1:]:
             if word not in known and (near := difflib.get_close_matches(word, known, n=1)):
                 message += f". Did you mean {near[0]}?"
@@ -58,6 +67,11 @@ def main(arguments: list[str] | None = None) -> int:
     card.add_argument("plan", type=Path)
     card.add_argument(
         "-o", "--output", type=Path, help="file to write (default: PLAN.card.html here)"
+    )
+    card.add_argument(
+        "--worked",
+        action="store_true",
+        help="also write the calculation step by step, PLAN.worked.html beside the card",
     )
     options = parser.parse_args(arguments)
     try:
@@ -133,6 +147,12 @@ def _card(options: argparse.Namespace) -> int:
     print("\n".join(two_lines(verdict)))
     write_whole(output, page)
     print(f"Card: {output}")
+    if options.worked:
+        from formpressure.report.export import write_worked
+
+        worked = output.with_name(f"{options.plan.stem}.worked.html")
+        write_worked(options.plan, worked)
+        print(f"Worked calculation: {worked}")
     return 0
 
 

@@ -15,7 +15,7 @@ import numpy as np
 from formpressure import units
 from formpressure.envelope import Envelope, Number
 from formpressure.errors import OutOfRange, Refusal
-from formpressure.records import Clause, Document, Range
+from formpressure.records import Clause, Document, Range, Step
 
 CHOICES = {
     "element": ("wall", "column", "larger"),
@@ -70,6 +70,10 @@ def _no_limits(**_: Any) -> tuple[bool, ...]:
     return ()
 
 
+def _no_steps(_: Envelope) -> tuple[Step, ...]:
+    return ()
+
+
 def _as_planned(**_: Any) -> tuple[Mix, ...]:
     return (("as_planned", {}),)
 
@@ -96,6 +100,7 @@ class Rule:
     side_of_limits: Callable[..., tuple[bool, ...]] = _no_limits
     rate_limits: tuple[float, ...] = ()  # rates at which the equation changes
     mixes: Callable[..., tuple[Mix, ...]] = _as_planned  # this mix and the worse ones
+    steps: Callable[[Envelope], tuple[Step, ...]] = _no_steps  # the arithmetic, for reports
 
     @property
     def terms(self) -> tuple[str, ...]:

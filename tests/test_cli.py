@@ -80,3 +80,11 @@ def test_a_slip_is_answered_with_the_nearest_word(tmp_path, arguments, hint):
 
 def test_version(tmp_path):
     assert __version__ in run("--version", cwd=tmp_path).stdout
+
+
+def test_card_with_worked_writes_both(tmp_path):
+    (tmp_path / "wall.toml").write_text(complete(), encoding="utf-8")
+    done = run("card", "wall.toml", "--worked", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.rstrip().endswith("wall.worked.html")
+    assert sorted(p.name for p in tmp_path.glob("*.html")) == ["wall.card.html", "wall.worked.html"]

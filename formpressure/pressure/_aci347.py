@@ -6,14 +6,15 @@ h placement height, Cw unit-weight coefficient, Cc chemistry coefficient.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 import numpy as np
 
-from formpressure.envelope import Number
-from formpressure.records import Clause, Document, Label, Range
+from formpressure.envelope import Envelope, Number
+from formpressure.records import Clause, Document, Label, Range, Step
 from formpressure.rule import Mix, Rule, pressure_rule
 from formpressure.units import GRAVITY, TOLERANCE, at_most, below
 
@@ -63,7 +64,15 @@ SI = Constants(
 OWN_RANGE = {"US": (40.0, 100.0), "SI": (8.0 / 1.8, 68.0 / 1.8)}
 
 
-def edition(name: str, document: Document, system: str, equations: str, cw: str, cc: str) -> Rule:
+def edition(
+    name: str,
+    document: Document,
+    system: str,
+    equations: str,
+    cw: str,
+    cc: str,
+    steps: Callable[[Envelope], tuple[Step, ...]],
+) -> Rule:
     """The rule of one edition in one unit system; `equations`, `cw` and `cc` are its places."""
     k = INCH_POUND if system == "US" else SI
     named = _clauses(str(document), equations, cw, cc)
@@ -81,6 +90,7 @@ def edition(name: str, document: Document, system: str, equations: str, cw: str,
         side_of_limits=partial(side_of_limits, k),
         rate_limits=(k.slow, k.fast),
         mixes=mixes,
+        steps=steps,
     )(partial(pressure, k))
 
 

@@ -7,6 +7,7 @@ Numbers and places from memory where `_aci347` says so; confirm against the docu
 from __future__ import annotations
 
 from formpressure.pressure._aci347 import edition
+from formpressure.pressure._aci347_steps import steps
 from formpressure.records import Document
 
 DOCUMENT = Document("ACI", "347-04", "Guide to Formwork for Concrete", 2004)
@@ -18,4 +19,5 @@ aci347_2004 = edition(
     equations="2.2.2",
     cw="Cw of Table 2.1",
     cc="Cc of Table 2.2",
+    steps=steps,
 )

@@ -8,6 +8,7 @@ Numbers and places from memory where `_aci347` says so; confirm against the docu
 from __future__ import annotations
 
 from formpressure.pressure._aci347 import edition
+from formpressure.pressure._aci347_steps import steps
 from formpressure.records import Document
 
 DOCUMENT = Document("ACI", "347R-14", "Guide to Formwork for Concrete", 2014)
@@ -19,4 +20,5 @@ aci347r_2014 = edition(
     equations="4.2.2.1",
     cw="Cw of Table 4.2.2.1a(b)",
     cc="Cc of Table 4.2.2.1a(c)",
+    steps=steps,
 )

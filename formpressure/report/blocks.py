@@ -15,7 +15,6 @@ from typing import Any
 from formpressure.capacity.ratings import FACTOR, Rating
 from formpressure.envelope import Envelope
 from formpressure.errors import Refusal
-from formpressure.pressure import _aci347_steps
 from formpressure.records import Amount, Check, Clause, Label, Status, Step
 from formpressure.report.content import check_lines, content
 from formpressure.report.figures import judged_at
@@ -37,7 +36,6 @@ from formpressure.table import Rates
 from formpressure.units import at_most, terms, up
 from formpressure.verdict import Verdict
 
-STEPS = {"ACI": _aci347_steps.steps}  # by the body that published the document
 RATIO_STEP = 0.01
 
 
@@ -266,8 +264,7 @@ def _calculations(verdict: Verdict, language: str) -> Iterator[tuple[str, list[S
 
 
 def _steps(envelope: Envelope) -> list[Step]:
-    write_steps = STEPS.get(envelope.rule.document.body)
-    return list(write_steps(envelope)) if write_steps else []
+    return list(envelope.rule.steps(envelope))
 
 
 def _result(envelope: Envelope, language: str) -> str:

@@ -81,9 +81,7 @@ def array_rule():
     measured = {k: v for k, v in one.items() if hasattr(v, "m_as")}
     calls = 200
     whole, _ = best(lambda: [RULE(**one) for _ in range(calls)])
-    inside, _ = best(
-        lambda: [[enter(k, v) for k, v in measured.items()] for _ in range(calls)]
-    )
+    inside, _ = best(lambda: [[enter(k, v) for k, v in measured.items()] for _ in range(calls)])
     tell("one quantity call / its conversions", whole / inside, 1.8)
 
 
@@ -91,7 +89,9 @@ def grid():
     height = np.linspace(2, 25, 120)[:, None, None]
     rate = np.linspace(0.1, 18, 120)[None, :, None]
     warm = np.linspace(40, 100, 200)[None, None, :]
-    ours, envelope = best(lambda: RULE.envelope(height=height, rate=rate, temperature=warm, **FIXED))
+    ours, envelope = best(
+        lambda: RULE.envelope(height=height, rate=rate, temperature=warm, **FIXED)
+    )
     other, plain = best(lambda: where_as_written(height, rate, warm))
     assert np.allclose(envelope.p_max, plain)
     tell("grid by axes with its clauses / broadcast np.where without", ours / other, 0.6)

@@ -1,0 +1,235 @@
+"""Rails, walls, missing ties and unzipping against plainer ways to the same numbers.
+
+Run from the project's root: `.venv/bin/python reference_checks/speed/statics_ratios.py`. Both sides
+of a ratio are measured in turn in this one run, and the median of the pairs is printed; only ratios
+say something about another machine. "Error" is the largest difference over the largest value.
+Memory is the most that Python's allocators held beyond the start, measured in a run of its own.
+The line on a general frame package needs `pip install PyNiteFEA`.
+"""
+
+import statistics
+import time
+import tracemalloc
+from functools import partial
+
+import numpy as np
+from scipy.linalg.lapack import dpbtrf, dpbtrs
+
+from formpressure.statics.grillage import Wall, assembled, unknowns
+from formpressure.statics.load import LineLoad, nodal_forces
+from formpressure.statics.missing import remove_each
+from formpressure.statics.rail import Rail, beam_stiffness, solve_rail
+from formpressure.statics.rails import solve_rails
+from formpressure.statics.unzip import run_unzipping
+from formpressure.statics.wall import settled_wall, solve_wall, wall_response
+
+LINES, TIES = 150, 6
+HEIGHTS = np.array([1.0, 2.5, 4.0, 5.5, 7.0, 8.5])
+TOP, WIDTH, EI, SPRING = 10.0, 2.0, 1.0e5, 2.0e5
+LOAD = LineLoad([0.0, 6.0, TOP], WIDTH * np.array([600.0, 600.0, 0.0]))  # capped 4 down
+STARTS = 100
+
+
+def seconds(function):
+    start = time.perf_counter()
+    function()
+    return time.perf_counter() - start
+
+
+def peak(function):
+    tracemalloc.start()
+    function()
+    _, most = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    return most / 1e6
+
+
+def report(name, ours, other, bar, error, limit, runs):
+    """Measure both, `runs` pairs, and print; `error` is found before, its `limit` beside it."""
+    ours(), other()
+    pairs = [(seconds(ours), seconds(other)) for _ in range(runs)]
+    ratio = statistics.median(a / b for a, b in pairs)
+    a, b = (1000.0 * statistics.median(x) for x in zip(*pairs, strict=True))
+    word = "met" if ratio <= bar and error <= limit else "missed"
+    print(
+        f"{name}\n    {a:.3g} / {b:.3g} ms, ratio {ratio:.3f}, bar {bar:g}; error {error:.1e}, "
+        f"bar {limit:g}: {word}. Memory {peak(ours):.1f} MB"
+    )
+
+
+def differ(found, wanted):
+    return float(np.abs(found - wanted).max() / np.abs(wanted).max())
+
+
+def package_rail():
+    """The rail of `one_rail` in a general frame package; None where it is not installed."""
+    try:
+        from Pynite import FEModel3D
+    except ImportError:
+        return None
+    nodes = np.concatenate([[0.0], HEIGHTS, [TOP]])
+    nodes = np.union1d(nodes, LOAD.y)
+    values = np.interp(nodes, LOAD.y, LOAD.p)
+    model = FEModel3D()
+    model.add_material("m", 1.0, 1.0, 0.3, 0.0)
+    model.add_section("s", 1e6, EI, EI, EI)
+    for i, at in enumerate(nodes):
+        model.add_node(f"N{i}", at, 0.0, 0.0)
+        model.def_support(f"N{i}", i == 0, False, True, True, True, False)
+        if at in HEIGHTS:
+            model.def_support_spring(f"N{i}", "DY", SPRING)
+    for i in range(len(nodes) - 1):
+        model.add_member(f"M{i}", f"N{i}", f"N{i + 1}", "m", "s")
+        model.add_member_dist_load(f"M{i}", "FY", values[i], values[i + 1])
+    model.analyze_linear(check_stability=False)
+    combo = next(iter(model.load_combos))
+    return SPRING * np.array(
+        [model.nodes[f"N{i}"].DY[combo] for i, at in enumerate(nodes) if at in HEIGHTS]
+    )
+
+
+def one_rail():
+    return solve_rail(Rail(0.0, TOP, HEIGHTS, EI, SPRING), LOAD).tie_force
+
+
+def measure_one_rail():
+    theirs = package_rail()
+    if theirs is None:
+        print("one rail / general frame package: not measured, PyNiteFEA is not installed")
+        return
+    error = differ(one_rail(), theirs)
+    report("one rail / general frame package", one_rail, package_rail, 0.2, error, 1e-10, 15)
+
+
+def measure_many_rails():
+    rng = np.random.default_rng(5)
+    count = 10_000
+    heights = np.cumsum(rng.uniform(1.0, 2.0, (count, TIES)), axis=1)
+    top = heights[:, -1] + rng.uniform(0.3, 1.0, count)
+    stiff, springs = rng.uniform(1e5, 3e5, count), rng.uniform(1e5, 3e5, (count, TIES))
+    nothing = np.zeros(count)
+    load = LineLoad(np.stack([nothing, top], -1), np.stack([150.0 * top, nothing], -1))
+
+    def ours():
+        return solve_rails(0.0, top, heights, stiff, springs, load).tie_force
+
+    def dense():
+        nodes = np.concatenate([nothing[:, None], heights, top[:, None]], axis=1)
+        size = 2 * nodes.shape[1]
+        elements = stiff[:, None, None, None] * beam_stiffness(np.diff(nodes))
+        matrix = np.zeros((count, size, size))
+        for i in range(TIES + 1):
+            matrix[:, 2 * i : 2 * i + 4, 2 * i : 2 * i + 4] += elements[:, i]
+        tie = 2 * np.arange(1, TIES + 1)
+        matrix[:, tie, tie] += springs
+        right = nodal_forces(load, nodes).reshape(count, size, 1)
+        return springs * np.linalg.solve(matrix, right)[:, tie, 0]
+
+    same = (dense() > 0.0).all(axis=1)  # the dense side lets ties push
+    error = differ(ours()[same], dense()[same])
+    report(f"{count} rails / batched dense", ours, dense, 0.3, error, 1e-10, 9)
+
+
+def wall():
+    """The wall from its numbers: wales at every tie and at both ends, 3,600 unknowns."""
+    wales = np.concatenate([[0.0], HEIGHTS, [TOP]])
+    lines = WIDTH * np.arange(LINES)
+    return Wall(0.0, TOP, lines, HEIGHTS, EI, SPRING, wales, 3.0e5)
+
+
+def plain_solver(whole):
+    """Factor and solve with LAPACK alone: from the band without `gone` ties to tie forces."""
+    at = unknowns(whole)
+    forces = nodal_forces(LOAD, whole.nodes)
+    right = np.zeros((LINES, at.size))
+    right[:, at.deflection], right[:, at.slope] = forces[:, 0], forces[:, 1]
+    band = assembled(whole, whole.stiffness > 0.0)
+    places = np.arange(LINES)[:, None] * at.size + at.tie
+
+    def solve(gone):
+        left = band.copy()
+        left[:, at.tie, 0] -= whole.stiffness * gone
+        lower, _ = dpbtrf(left.reshape(-1, left.shape[-1]).T, lower=1, overwrite_ab=1)
+        moved, failed = dpbtrs(lower, right.reshape(-1, 1), lower=1)
+        return whole.stiffness * ~gone * moved[places, 0]
+
+    return solve
+
+
+def measure_wall():
+    whole = wall()
+    at = unknowns(whole)
+    band = assembled(whole, whole.stiffness > 0.0).reshape(-1, at.reach + 1).T
+    right = np.zeros((LINES, at.size))
+    forces = nodal_forces(LOAD, whole.nodes)
+    right[:, at.deflection], right[:, at.slope] = forces[:, 0], forces[:, 1]
+    column = np.asfortranarray(right.reshape(-1, 1))
+
+    def lapack():
+        lower, _ = dpbtrf(band, lower=1)
+        return dpbtrs(lower, column, lower=1)[0]
+
+    def ours():
+        return solve_wall(wall(), LOAD)
+
+    error = differ(ours().deflection.ravel(), lapack().reshape(LINES, -1)[:, at.deflection].ravel())
+    name = f"wall of {LINES} x {TIES} ties from nothing / LAPACK factor and solve alone"
+    report(f"{name}\n    ({column.size} unknowns, half-bandwidth {at.reach})", ours, lapack, 3.0,
+           error, 1e-9, 51)  # fmt: skip
+
+
+def measure_removals():
+    whole = wall()
+    solve = plain_solver(whole)
+    cases = np.eye(LINES * TIES, dtype=bool).reshape(-1, LINES, TIES)
+
+    def ours():
+        return remove_each(wall_response(whole, LOAD)).after
+
+    def each():
+        return np.array([solve(gone).ravel() for gone in cases])
+
+    error = differ(ours(), each())
+    name = f"all {LINES * TIES} single ties missing / as many factorisations"
+    report(name, ours, each, 0.04, error, 1e-9, 9)
+
+
+def measure_unzipping():
+    """Ties of drawn strength, so that some starts stop at once and some run on."""
+    rng = np.random.default_rng(11)
+    whole = wall()
+    solve = plain_solver(whole)
+    normal = solve(np.zeros((LINES, TIES), bool))
+    breaking = normal.max() * rng.uniform(1.15, 2.2, normal.shape)
+    starts = [np.arange(LINES * TIES) == tie for tie in rng.choice(LINES * TIES, STARTS, False)]
+
+    def ours():
+        response = wall_response(whole, LOAD)
+        afresh = partial(settled_wall, whole, LOAD)
+        return [run_unzipping(response, breaking.ravel(), start, afresh) for start in starts]
+
+    def refactoring():
+        ends = []
+        for start in starts:
+            gone, rounds = start.reshape(LINES, TIES), 1
+            while (breaks := solve(gone) > breaking).any():
+                gone, rounds = gone | breaks, rounds + 1
+            ends.append((gone, rounds))
+        return ends
+
+    found, wanted = ours(), refactoring()
+    same = all((a.gone[-1] == b.ravel()).all() for a, (b, _) in zip(found, wanted, strict=True))
+    lost = [int(a.gone[-1].sum()) for a in found]
+    rounds = sum(n for _, n in wanted)
+    pushed = sum(bool((solve(g.reshape(LINES, TIES)) < 0).any()) for a in found for g in a.gone)
+    name = f"unzipping from {STARTS} starts / factoring anew each round"
+    about = f"({rounds} rounds, {min(lost)} to {max(lost)} ties lost; a tie pushes in {pushed})"
+    report(f"{name}\n    {about}", ours, refactoring, 0.3, 0.0 if same else 1.0, 0.0, 5)
+
+
+if __name__ == "__main__":
+    measure_one_rail()
+    measure_many_rails()
+    measure_wall()
+    measure_removals()
+    measure_unzipping()
