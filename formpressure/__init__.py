@@ -25,6 +25,8 @@ _HOME = {
     "Rates": "table",
     "margins": "margin",
     "Margins": "margin",
+    "missing_tie_study": "study",
+    "Study": "study",
 }
 
 __all__ = sorted(_HOME)

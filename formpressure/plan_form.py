@@ -118,8 +118,11 @@ class Slopes:
     ledge_height: Measure | None = key(
         "height", ASSUMED, "underside of the ledge above the footing", blank="at the footing"
     )
-    hold_down: Measure = key("line_load", REFUSED, "what holds the form down, for each length")
-    basis: str = key("text", REFUSED, RATED)
+    hold_down: Measure | None = key(
+        "line_load", ASSUMED, "what holds the form down, for each length",
+        blank="nothing holds the form down",
+    )  # fmt: skip
+    basis: str | None = key("text", ASSUMED, RATED, blank="breaking load")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -227,7 +227,8 @@ def batter_and_ledges(case: Case, envelope: Envelope) -> Check:
     underside = rows.start if given.ledge_height is None else given.ledge_height
     demand = ends.slope_uplift(envelope, rows, tangent)
     demand += ends.ledge_uplift(envelope, rows, underside, given.ledge or 0.0)
-    capacity = usable(case, "form.batter_and_ledges.basis", given.hold_down, given.basis)
+    held, basis = given.hold_down or 0.0, given.basis or "breaking load"
+    capacity = usable(case, "form.batter_and_ledges.basis", held, basis)
     parts = [Part("slope_uplift", "line_load", demand, capacity)]
     return worst_of(name, case, parts, HOLDS, NO_SHEET_ASKED)
 

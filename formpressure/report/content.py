@@ -9,7 +9,7 @@ from typing import Any
 
 from formpressure import __version__
 from formpressure.allowed import shown
-from formpressure.records import Amount
+from formpressure.records import Amount, Status
 from formpressure.report.words import Shown, note, say, words
 from formpressure.units import at_most
 from formpressure.verdict import GO, Verdict
@@ -153,7 +153,29 @@ class _Sentences:
             slump=self.write("slump", concrete.slump),
             unit_weight=self.write("unit_weight", case.given["unit_weight"]),
         )  # fmt: skip
-        return first, second
+        return first, second, self.clips(), *self.braces()
+
+    def clips(self) -> str:
+        """Which clips need a tie; a row above the concrete only where the overhang holds."""
+        rows = self.case.rows
+        if not (rows.heights >= rows.top).any():
+            return self.say("card", "clips_all")
+        if self.verdict["overhangs"].status not in (Status.OK, Status.BY_OTHERS):
+            return self.say("card", "clips_open")
+        return self.say("card", "clips_above", top=self.write("height", rows.top))
+
+    def braces(self) -> Iterable[str]:
+        """The braces of the plan, and the wind at which they reach what they may carry."""
+        given, found = self.case.bare.form.bracing, self.verdict["bracing"]
+        if given is None:
+            return
+        yield self.say(
+            "card", "braces_stayed" if given.stayed else "braces", size=given.size,
+            spacing=self.write("spacing", given.spacing), foot=self.write("length", given.foot),
+            attached=self.write("height", given.attached), stays=given.stayed,
+        )  # fmt: skip
+        if "stop_wind" in found.facts:
+            yield self.say("card", "braces_wind", wind=found.facts["stop_wind"])
 
     def stop(self) -> Iterable[str]:
         bare, pace = self.case.bare, self.verdict.pace

@@ -1,0 +1,134 @@
+"""Whole plans: a complete one is GO, and what most hurts people takes it away."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from formpressure import check, load_plan, missing_tie_study, read_plan
+from formpressure.demand.frames import continuous_loads, missing_ties, third_model, wale_factor
+from formpressure.demand.ties import tie_rows
+from formpressure.records import Status
+from formpressure.rule import RULES
+
+PLANS = Path(__file__).resolve().parents[1] / "shared" / "plans"
+COMPLETE = (PLANS / "garage_8ft_complete.toml").read_text(encoding="utf-8")
+JOB_BUILT = (PLANS / "job_built_10ft.toml").read_text(encoding="utf-8")
+
+
+def changed(*pairs, text=COMPLETE):
+    for old, new in pairs:
+        assert old in text, old
+        text = text.replace(old, new)
+    return check(read_plan(text))
+
+
+def full_head(height):
+    return RULES["aci347r_2014"](height=height, unit_weight="150 pcf")
+
+
+def test_a_complete_plan_is_go():
+    verdict = changed()
+    assert verdict.word == "GO"
+    assert not verdict.open
+
+
+SINGLE = ("doubled = true", "doubled = false")
+
+
+@pytest.mark.parametrize(
+    ("pairs", "check_name"),
+    [
+        ([('spacing = "8 ft"', 'spacing = "10 ft"'), ('"2x6"', '"2x4"'), SINGLE], "bracing"),
+        ([("stayed = 1", "stayed = 0"), ('foot = "6 ft"', 'foot = "9 ft"')], "bracing"),
+        ([('anchor = "1800 lb"', 'anchor = "900 lb"')], "bracing"),
+        ([('batter_and_ledges = "none"', 'batter_and_ledges = { run = "12 in" }')],
+         "batter and ledges"),
+        ([('hold = "500 plf"', 'hold = "100 plf"')], "base"),
+        ([('overhang = "8 in"', 'overhang = "6 in"')], "overhangs"),
+        ([('first_tie = "12 in", load = "3500 lb"', 'first_tie = "30 in", load = "900 lb"')],
+         "corners"),
+        ([('load = "5000 lb"', 'load = "1500 lb"')], "ties"),
+    ],
+)  # fmt: skip
+def test_each_weak_part_is_no_go_by_its_own_check(pairs, check_name):
+    verdict = changed(*pairs)
+    assert verdict.word == "NO-GO"
+    assert verdict[check_name].status is Status.NOT_OK
+
+
+def test_a_12_ft_unstayed_2x4_brace_is_told_as_too_slender():
+    verdict = changed(("stayed = 1", "stayed = 0"), ('foot = "6 ft"', 'foot = "9 ft"'))
+    assert "slender" in verdict["bracing"].note
+
+
+def test_bracing_left_out_is_not_checked():
+    text = COMPLETE[: COMPLETE.index("[form.bracing]")]
+    verdict = check(read_plan(text))
+    assert verdict.word == "NOT CHECKED"
+    assert verdict["bracing"].key == "form.bracing"
+
+
+def test_members_that_run_on_take_the_ok_of_ties_until_an_engineer_is_named():
+    ties = check(read_plan(JOB_BUILT))["ties"]
+    assert (ties.status, ties.key) == (Status.NOT_CHECKED, "ties.continuous")
+    assert ties.facts["load"].bare > ties.capacity.bare > ties.demand.bare
+    named = JOB_BUILT.replace(
+        "[concrete]",
+        '[ties.continuous]\nengineer = "A"\nmethod = "frame"\nwhy = "slack"\n[concrete]', 1
+    )  # fmt: skip
+    accepted = check(read_plan(named))["ties"]
+    assert accepted.status is Status.OK
+    assert accepted.note == "continuous_accepted"
+
+
+@pytest.mark.parametrize(("spans", "factor"), [(2, 1.25), (3, 1.1), (4, 8 / 7), (5, 43 / 38)])
+def test_factor_of_continuous_wales(spans, factor):
+    """Statics, three-moment equation: middle and first inner reactions of equal spans."""
+    assert wale_factor(spans) == pytest.approx(factor, rel=1e-9)
+
+
+def test_ties_at_1_3_5_ft_the_middle_one_peaks_before_the_form_is_full():
+    rows = tie_rows((1.0, 3.0, 5.0), 0.0, 8.0, spacing=1.0)
+    found = continuous_loads(rows, full_head("8 ft"))
+    assert 6.5 < found.surface[0, 1] < 7.6
+    assert found.load[0, 1] > 0
+
+
+def test_third_model_is_never_below_the_other_two():
+    rows = tie_rows((1.0, 3.0, 5.0, 7.0), 0.0, 8.0, spacing=2.0)
+    envelope = full_head("8 ft")
+    from formpressure.demand.ties import tie_loads
+
+    two = tie_loads(rows, envelope).load
+    for studs in (True, False):
+        for spans in (None, 2, 40):
+            assert np.all(third_model(rows, envelope, studs, spans) >= two * (1 - 1e-12))
+
+
+def test_hinged_neighbours_of_a_missing_inner_tie_carry_half_as_much_again_under_even_load():
+    """Statics: the tributary length of both neighbours grows from L to 1.5 L."""
+    heights = tuple(np.arange(1, 20, 2.0))
+    rows = tie_rows(heights, 0.0, 20.0, spacing=1.0)
+    rule = RULES["aci347r_2014"]
+    even = rule.envelope(height=1e6, unit_weight=150.0, rate=None)
+    import dataclasses
+
+    even = dataclasses.replace(even, own_p_max=1e-6)  # liquid depth of nothing: even load
+    study = missing_ties(rows, even, 1.0)
+    growth = study.removals[0].growth()
+    assert growth[5, 4] == pytest.approx(1.5, rel=1e-4)
+    assert growth[5, 6] == pytest.approx(1.5, rel=1e-4)
+
+
+def test_study_of_the_job_built_wall_and_of_panels():
+    built = missing_tie_study(read_plan(JOB_BUILT))
+    assert built.wall is not None
+    ties = len(built.wall.lines) * 5
+    assert built.wall.removals[0].after.shape == (ties, ties)
+    assert built.breaking == 6000
+    panels = missing_tie_study(load_plan(PLANS / "basement_9ft.toml"))
+    assert panels.wall is None
+    for run in (*built.unzipping, *panels.unzipping):
+        assert run.gone[0].sum() == 1
+        assert (run.gone[1:].sum(axis=1) > run.gone[:-1].sum(axis=1)).all()
