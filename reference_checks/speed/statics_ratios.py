@@ -150,7 +150,7 @@ def plain_solver(whole):
         left = band.copy()
         left[:, at.tie, 0] -= whole.stiffness * gone
         lower, _ = dpbtrf(left.reshape(-1, left.shape[-1]).T, lower=1, overwrite_ab=1)
-        moved, failed = dpbtrs(lower, right.reshape(-1, 1), lower=1)
+        moved, _ = dpbtrs(lower, right.reshape(-1, 1), lower=1)
         return whole.stiffness * ~gone * moved[places, 0]
 
     return solve
