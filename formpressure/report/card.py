@@ -26,9 +26,10 @@ ul{padding-left:1.2rem}
 .blank{display:flex;gap:.5rem;margin:.5rem 0}
 .blank i{flex:1;border-bottom:1px solid;min-width:6rem}
 .small{font-size:.82rem;line-height:1.3}
-@media print{@page{size:letter;margin:.45in}
- body{font-size:12.5px;max-width:none;padding:0;color:#000;background:#fff}
- h2{margin:.55rem 0 .15rem}section,li{break-inside:avoid}}
+@media print{@page{size:letter;margin:.4in}
+ body{font-size:11.5px;line-height:1.3;max-width:none;padding:0;color:#000;background:#fff}
+ h2{margin:.45rem 0 .1rem}p,ul{margin:.2rem 0}ul.small{columns:2;column-gap:2rem}
+ section,li{break-inside:avoid}}
 """
 
 
@@ -65,6 +66,8 @@ def _verdict(c: Content, word: str, language: str) -> str:
     for lead, names in (("failed_lead", c.failed), ("open_lead", c.open)):
         if names:
             lines += f"<br>{escape(say('card', lead, language))} {escape(', '.join(names))}."
+    if c.sign:
+        lines = f"<br>{escape(say('card', 'go_lead', language))}"
     shape = word.split("-")[0].split()[0]  # GO, NO or NOT: three borders that survive grey
     facts = "".join(f"<p>{escape(f)}</p>" for f in c.facts)
     return f'<p class="verdict {shape}"><strong>{escape(c.word)}</strong>{lines[4:]}</p>\n{facts}'
