@@ -1,0 +1,51 @@
+"""Demo plans with lines lost, doubled, and values swapped: judged or refused, never a traceback."""
+
+import random
+import re
+from pathlib import Path
+
+import pytest
+
+from formpressure import Refusal, check, rates, read_plan
+from formpressure.report.card import card_html
+
+PLANS = sorted((Path(__file__).resolve().parents[1] / "shared" / "plans").glob("*.toml"))
+VALUES = (
+    '"0 ft"', '"100 ft"', '"0.1 in"', '"none"', "true", '"1 lb"', '"200000 lb"', "[]", "{}", "-1",
+    '"0 plf"', '"99 psf"', '"0 %"', '"100 %"', '"160 F"', '"0 F"', '"12 in"', '"internal"',
+    '"0.01 ft/h"', '"1000 ft/h"', '"1/3 in"',
+)  # fmt: skip
+
+
+def mutated(text, rng):
+    lines = text.splitlines()
+    for _ in range(rng.randint(1, 4)):
+        i = rng.randrange(len(lines))
+        kind = rng.choice(("lose", "swap", "swap", "slip", "double"))
+        if kind == "lose":
+            lines[i] = ""
+        elif kind == "swap":
+            lines[i] = re.sub(r'"[^"]*"', lambda _: rng.choice(VALUES), lines[i], count=1)
+        elif kind == "slip":
+            lines[i] = lines[i].replace(rng.choice("0123456789 "), rng.choice("0123456789 .-"), 1)
+        else:
+            lines.insert(i, rng.choice(lines))
+    return "\n".join(lines)
+
+
+@pytest.mark.parametrize("path", PLANS, ids=lambda p: p.stem)
+def test_judged_or_refused(path):
+    rng, text = random.Random(path.stem), path.read_text(encoding="utf-8")
+    judged = 0
+    for _ in range(80):
+        try:
+            plan = read_plan(mutated(text, rng))
+            verdict = check(plan)
+            rates(plan)
+        except Refusal as refusal:
+            assert "\n" not in str(refusal)
+            assert refusal.cure
+        else:
+            judged += 1
+            assert verdict.word in card_html(verdict)
+    assert 0 < judged < 80
