@@ -9,6 +9,7 @@ from formpressure.case import Case
 from formpressure.checks import STRENGTH, StrengthCheck
 from formpressure.demand.ties import allowable_pressure as by_ties
 from formpressure.envelope import Envelope
+from formpressure.plan_delivery import CUBIC
 from formpressure.records import Status
 from formpressure.rise import minutes_between
 from formpressure.rule import Allowed
@@ -99,9 +100,9 @@ def pace(case: Case, allowed: Allowed) -> Pace | None:
 
 
 def truck_rise(case: Case) -> float | None:
-    """Rise of the surface by one truck spread all round; a yard is 27 cubic feet."""
+    """Rise of the surface by one truck spread all round."""
     delivery = case.bare.delivery
     if delivery.truck is None or delivery.length is None or delivery.thickness is None:
         return None
-    cubic = delivery.truck * (27.0 if case.rule.system == "US" else 1.0)
+    cubic = delivery.truck * CUBIC[case.rule.system]
     return float(cubic / (delivery.length * delivery.thickness))

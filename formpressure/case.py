@@ -12,11 +12,14 @@ import numpy as np
 from formpressure.capacity import ratings
 from formpressure.capacity.ratings import Rating
 from formpressure.demand.ties import TieRows, tie_rows
-from formpressure.envelope import Envelope
+from formpressure.envelope import STILL_LIQUID, Envelope
 from formpressure.errors import Refusal
 from formpressure.plan import Plan
+from formpressure.plan_delivery import filling_of
+from formpressure.pour import HALF_HOUR, Filling, Pour
+from formpressure.rise import HOUR
 from formpressure.rule import RULES, Allowed, Rule
-from formpressure.units import SYSTEMS, TOLERANCE, enter, leave, terms
+from formpressure.units import SYSTEMS, TOLERANCE, at_most, enter, leave, terms
 
 USUAL_DOCUMENT = "ACI 347R-14"
 USUAL_WEIGHT = {"US": "150 pcf", "SI": "2400 kg/m3"}  # ACI normal weight, from memory
@@ -35,12 +38,14 @@ class Case:
     tie: Rating
     panel: Rating | None
     other: Case | None  # the same plan by the same document's other unit set
+    filling: Filling | None  # how the trucks fill the wall, where the plan tells it all
+    pour: Pour | None  # what comes of it
+    rate: float | None  # fastest local rise: stated or by the trucks, the faster of both
+    rise: float | None  # what can be in the form and still liquid, for our own bound
 
-    @property
-    def rate(self) -> float | None:
-        """The stated fastest local rise."""
-        rate: float | None = self.bare.delivery.fastest_rise
-        return rate
+    def steady_rise(self, rate: Any) -> Any:
+        """Rise at a steady rate while what went in is still liquid, by our own bound."""
+        return steady_rise(self.bare, rate)
 
     @property
     def layer_time(self) -> float:
@@ -53,9 +58,39 @@ class Case:
         given = {k: v for k, v in self.given.items() if k not in blank}
         return self.rule.envelope(**given)
 
-    def envelope(self, rate: float) -> Envelope:
-        """The pressure at a rate. Where the document's two unit sets, each rounded on its own, put
-        this wall on different sides of a limit, both are kept and the higher decides."""
+    def planned_envelope(self) -> Envelope:
+        """The pressure of the pour as planned; only where the plan tells a rate."""
+        assert self.rate is not None
+        return self.envelope(self.rate, self.rise)
+
+    def envelope(self, rate: float, rise: float | None = None) -> Envelope:
+        """The pressure at a rate, of the document and by our own bound, whichever is higher.
+
+        Our own bound (OWN, in no document): p >= unit weight x rise within half an hour, since
+        that much is still liquid; never over liquid head. `rise` blank: the rate is steady.
+        """
+        rise = self.steady_rise(rate) if rise is None else rise
+        bound = self.given["unit_weight"] * min(rise, self.given["height"])
+        return dataclasses.replace(self._by_document(rate), own_bound=float(bound))
+
+    def _by_document(self, rate: float) -> Envelope:
+        """The largest pressure of this rate and of every lower one, which it includes.
+
+        By one unit set a faster rise is never a lower pressure; between the limits of two it is.
+        """
+        lower = [cut * (1.0 - 4.0 * TOLERANCE) for cut in self._cuts() if cut <= rate]
+        return max((self._at(r) for r in (rate, *lower)), key=lambda found: float(found.p_max))
+
+    def _cuts(self) -> list[float]:
+        """Rates at which either unit set changes its equation; none where there is one set."""
+        if self.other is None:
+            return []
+        theirs = [self._from_other("rate", r) for r in self.other.rule.rate_limits]
+        return sorted([*self.rule.rate_limits, *theirs])
+
+    def _at(self, rate: float) -> Envelope:
+        """Where the document's two unit sets, each rounded on its own, put this wall on different
+        sides of a limit, both are kept and the higher decides."""
         own = self.rule.envelope(rate=rate, **self.given)
         if self.other is None or not self.other_side(rate):
             return own
@@ -70,48 +105,72 @@ class Case:
         assert self.other is not None
         return enter(term, leave(term, bare, self.other.rule.system), self.rule.system)
 
-    def other_side(self, rate: float = 0.0) -> bool:
+    def other_side(self, rate: float = 0.0, changed: dict[str, Any] | None = None) -> bool:
         """Whether the document's other unit set puts this wall on another side of a limit."""
         if self.other is None:
             return False
-        theirs = self._in_other("rate", rate)
-        return self.rule.side_of_limits(rate=rate, **self.given) != (
-            self.other.rule.side_of_limits(rate=theirs, **self.other.given)
-        )
+        changed = changed or {}
+        own = {**self.given, **changed, "rate": rate}
+        other = {**self.other.given, **self._changed_in_other(changed)}
+        other["rate"] = self._in_other("rate", rate)
+        return self.rule.side_of_limits(**own) != self.other.rule.side_of_limits(**other)
 
     def allowed(self, pressure: float) -> Allowed:
         """The rates for which no pressure passes `pressure`; OutOfRange where the rule refuses."""
         return self.allowed_with(pressure, {})
 
     def allowed_with(self, pressure: float, changed: dict[str, Any]) -> Allowed:
-        """The same with some of the rule's inputs changed; arrays broadcast."""
+        """The same with some of the rule's inputs changed; arrays broadcast.
+
+        Steady rates: our own bound turned round is R <= (p / unit weight) / half an hour.
+        """
+        found = self.allowed_by_document(pressure, changed)
+        weight = {**self.given, **changed}["unit_weight"]
+        most = pressure / weight / self.steady_rise(1.0)
+        stops = (found.rate < np.inf) & (most < found.rate)
+        return Allowed(
+            np.where(stops, most, found.rate)[()],
+            np.where(stops, len(found.clauses), found.branch)[()],
+            (*found.clauses, STILL_LIQUID),
+        )
+
+    def passes(self, pressure: float, changed: dict[str, Any]) -> bool:
+        """Whether the pour as planned keeps to `pressure`, with some of the inputs changed."""
+        assert self.rate is not None
+        assert self.rise is not None
+        most = self.allowed_by_document(pressure, changed).rate
+        if most == np.inf:
+            return True
+        weight = {**self.given, **changed}["unit_weight"]
+        return bool(at_most(self.rate, most) and at_most(weight * self.rise, pressure))
+
+    def allowed_by_document(self, pressure: float, changed: dict[str, Any]) -> Allowed:
+        """The rates that the document allows, without our own bound."""
         own = self.rule.allowed_bare(pressure, **{**self.given, **changed})
         if self.other is None:
             return own
-        theirs = {
+        theirs = {**self.other.given, **self._changed_in_other(changed)}
+        other = self.other.rule.allowed_bare(self._in_other("pressure", pressure), **theirs)
+        return self._both(own, self._from_other("rate", other.rate), changed)
+
+    def _changed_in_other(self, changed: dict[str, Any]) -> dict[str, Any]:
+        return {
             k: self._in_other(k, v) if k in terms() and v is not None else v
             for k, v in changed.items()
         }
-        other = self.other.rule.allowed_bare(
-            self._in_other("pressure", pressure), **{**self.other.given, **theirs}
-        )
-        return self._both(own, self._from_other("rate", other.rate))
 
-    def _both(self, own: Allowed, other_rate: Any) -> Allowed:
+    def _both(self, own: Allowed, other_rate: Any, changed: dict[str, Any]) -> Allowed:
         """Own allowed rate, but the lower of both wherever the two sets stand on different sides.
 
         The rates at which either set changes its equation cut the scale into stretches; inside
         one, either both sets agree on every limit or they differ all along.
         """
-        assert self.other is not None
-        cuts = [*self.rule.rate_limits]
-        cuts += [self._from_other("rate", r) for r in self.other.rule.rate_limits]
-        edges = [0.0, *sorted(cuts), np.inf]
+        edges = [0.0, *self._cuts(), np.inf]
         rate, done = np.full(np.shape(own.rate), np.inf), np.zeros(np.shape(own.rate), bool)
         for low, high in pairwise(edges):
             middle = (low + high) / 2.0 if high < np.inf else 2.0 * low
             limit = own.rate
-            if high > low * (1.0 + TOLERANCE) and self.other_side(middle):
+            if high > low * (1.0 + TOLERANCE) and self.other_side(middle, changed):
                 limit = np.minimum(own.rate, other_rate)
             stops = ~done & (limit < high)
             rate = np.where(stops, np.maximum(limit, low * (1.0 - 4.0 * TOLERANCE)), rate)
@@ -135,7 +194,30 @@ def _set_up(plan: Plan, system: str, *, with_other: bool) -> Case:
         other = _set_up(plan, next(s for s in SYSTEMS if s != system), with_other=False)
     given = _given(bare, rule, top - start, system)
     tie = _rating(plan, "ties.basis", ties.load, ties.basis, ratings.CLAUSE)
-    return Case(plan, bare, rule, given, rows, tie, _panel(plan, bare), other)
+    filling = filling_of(bare.delivery, start, bare.wall.height, system)
+    pour = None if filling is None else filling.pour()
+    rate, rise = _fastest(bare, filling, pour)
+    return Case(plan, bare, rule, given, rows, tie, _panel(plan, bare), other, filling, pour,
+                rate, rise)  # fmt: skip
+
+
+def steady_rise(bare: Plan, rate: Any) -> Any:
+    """Rise at a steady rate within the minutes for which our own bound takes it for liquid."""
+    return rate * (bare.delivery.liquid_window or HALF_HOUR) / HOUR
+
+
+def _fastest(
+    bare: Plan, filling: Filling | None, pour: Pour | None
+) -> tuple[float | None, float | None]:
+    """The rate, and the rise of what is still liquid: stated or by trucks, the larger of both."""
+    rates, rises = [], []
+    if bare.delivery.fastest_rise is not None:
+        rates.append(float(bare.delivery.fastest_rise))
+        rises.append(float(steady_rise(bare, rates[0])))
+    if filling is not None and pour is not None:
+        rates.append(pour.fastest(filling.rate_window).rate)
+        rises.append(pour.freshest(filling.liquid_window).rise)
+    return max(rates, default=None), max(rises, default=None)
 
 
 def find_rule(plan: Plan, system: str) -> Rule:

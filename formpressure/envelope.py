@@ -7,13 +7,18 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from formpressure.records import Clause
-from formpressure.units import enter, leave
+from formpressure.records import Clause, Label
+from formpressure.units import below, enter, leave
 
 if TYPE_CHECKING:
     from formpressure.rule import Rule
 
 Number = Any  # float or numpy array, bare
+STILL_LIQUID = Clause(
+    "formpressure", "own bound",
+    "what went in within half an hour, or the shorter time that the plan gives, is still liquid",
+    Label.OWN,
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +37,7 @@ class Envelope:
     coefficients: dict[str, Number]  # such as Cw and Cc, for showing the arithmetic
     surge: float = 1.0  # over liquid head when pumped from the base
     other: Envelope | None = None  # the document's other unit set, where it takes another branch
+    own_bound: Number = 0.0  # not of the document: liquid head of what is still liquid
 
     @property
     def system(self) -> str:
@@ -39,10 +45,20 @@ class Envelope:
 
     @property
     def p_max(self) -> Number:
-        """The largest pressure; the higher of the two unit sets where they take other branches."""
+        """The largest pressure: that of the document, or our own bound where it is higher."""
+        return np.maximum(self.by_document, self.own_bound)[()]
+
+    @property
+    def by_document(self) -> Number:
+        """The higher of the two unit sets where they take other branches."""
         if self.other is None:
             return self.own_p_max
         return max(self.own_p_max, enter("pressure", self.other.peak, self.system))
+
+    @property
+    def bound_governs(self) -> bool:
+        """Whether our own bound is over what the document asks, for scalars."""
+        return bool(below(self.by_document, self.own_bound))
 
     @property
     def slope(self) -> Number:
@@ -62,7 +78,9 @@ class Envelope:
     @property
     def governed_by(self) -> Clause | np.ndarray:
         """The clause that governed; an array of clauses for array inputs."""
-        if self.other is not None and self.p_max > self.own_p_max:
+        if np.ndim(self.own_bound) == 0 and np.ndim(self.own_p_max) == 0 and self.bound_governs:
+            return STILL_LIQUID
+        if self.other is not None and self.by_document > self.own_p_max:
             return self.other.governed_by
         chosen: Clause | np.ndarray = np.asarray(self.rule.clauses, dtype=object)[self.branch]
         return chosen

@@ -17,8 +17,9 @@ class Margins:
     """Bare, in the units of the plan; each alone, all else as planned.
 
     `rate` is how much faster, `temperature` how much colder, `slump` how much wetter the concrete
-    could be before what carries the pressure fails. None where it makes no difference (full liquid
-    head passes) or nothing is stated to start from; negative where the plan fails already.
+    could be before what carries the pressure fails; negative where the plan fails already. None
+    where it makes no difference (full liquid head passes), where nothing is stated to start from,
+    or where the concrete is warmer than the rule's range.
     """
 
     rate: float | None
@@ -32,16 +33,14 @@ def margins(verdict: Verdict) -> Margins:
     Temperature is searched down to the end of the rule's range, beyond which it refuses.
     """
     case, given = verdict.case, verdict.case.given
-    if verdict.straight_up or case.rate is None:
+    if verdict.straight_up or case.rate is None or case.rise is None:
         return Margins(None, None, None)
-    rate = case.rate
+    limit = verdict.limit.pressure
 
     def passes(term: str) -> Callable[[float], bool]:
         def at(value: float) -> bool:
             try:
-                return bool(
-                    at_most(rate, case.allowed_with(verdict.limit.pressure, {term: value}).rate)
-                )
+                return case.passes(limit, {term: value})
             except OutOfRange:
                 return False
 
@@ -50,13 +49,26 @@ def margins(verdict: Verdict) -> Margins:
     spare: dict[str, float | None] = {"temperature": None, "slump": None}
     if given["temperature"] is not None:
         ends = next((r.least, r.most) for r in case.rule.ranges if r.term == "temperature")
-        edge = _edge(passes("temperature"), bad=ends[0], good=ends[1])
+        too_warm = not at_most(given["temperature"], ends[1])
+        edge = None if too_warm else _edge(passes("temperature"), bad=ends[0], good=ends[1])
         spare["temperature"] = None if edge is None else given["temperature"] - edge
     if given["slump"] is not None:
         wettest = 12.0 if case.rule.system == "US" else 300.0  # a cone is 12 in (300 mm) high
         edge = _edge(passes("slump"), bad=wettest, good=0.0)
         spare["slump"] = None if edge is None else edge - given["slump"]
-    return Margins(float(verdict.allowed.rate) - rate, spare["temperature"], spare["slump"])
+    return Margins(_faster(verdict), spare["temperature"], spare["slump"])
+
+
+def _faster(verdict: Verdict) -> float:
+    """What is left of the rate, by the document and by our own bound, whichever is less."""
+    case, pressure = verdict.case, verdict.limit.pressure
+    assert case.rate is not None
+    try:
+        most = float(case.allowed_by_document(pressure, {}).rate)
+    except OutOfRange:
+        most = 0.0
+    fresh = pressure / case.given["unit_weight"] - case.rise
+    return float(min(most - case.rate, fresh / case.steady_rise(1.0)))
 
 
 def _edge(passes: Callable[[float], bool], bad: float, good: float) -> float | None:

@@ -14,6 +14,7 @@ from typing import Any, get_args, get_type_hints
 
 from formpressure import units
 from formpressure.keys import ASSUMED, FULL_HEAD, OPENS, REFUSED, WORST_MIX, Measure, key
+from formpressure.plan_delivery import Delivery
 from formpressure.plan_form import Form
 
 
@@ -124,34 +125,6 @@ class Concrete:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Delivery:
-    fastest_rise: Measure | None = key(
-        "rate", OPENS, "the fastest local rise anywhere in the form in any hour, not the day's "
-        "average", blank="ties, panels (unless full liquid head passes)",
-    )  # fmt: skip
-    method: str | None = key(
-        "choice", OPENS, "how the concrete gets into the form", blank="placing method",
-        choices=("chute", "pump from above", "bucket", "pump from base"),
-    )  # fmt: skip
-    drop: Measure | None = key(
-        "drop", OPENS, "greatest free fall from a bucket", blank="placing method, with a bucket"
-    )
-    length: Measure | None = key(
-        "length", OPENS, "length of wall that one round of concrete is spread over",
-        blank="what one truck does",
-    )  # fmt: skip
-    thickness: Measure | None = key(
-        "thickness", OPENS, "wall thickness", blank="what one truck does"
-    )
-    truck: Measure | None = key(
-        "volume", OPENS, "concrete in one truck", blank="what one truck does"
-    )
-    layer_time: Measure | None = key(
-        "duration", ASSUMED, "shortest time in which one layer goes in all round", blank="10 min"
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Confirmed:
     who: str = key("text", REFUSED, "who compared the constants with the printed document")
     edition: str = key("text", REFUSED, "the edition in hand")
@@ -211,6 +184,8 @@ def _bare(record: Any, system: str) -> Any:
             return None
         if reads in units.terms():
             return units.enter(reads, value, system)
+        if reads == "tables":
+            return tuple(_bare(v, system) for v in value)
         if reads.removeprefix("list ") in units.terms():
             return tuple(units.enter(reads.removeprefix("list "), v, system) for v in value)
         return _bare(value, system) if dataclasses.is_dataclass(value) else value

@@ -14,6 +14,7 @@ from formpressure import units
 from formpressure.errors import Refusal
 from formpressure.keys import Need
 from formpressure.plan import Plan, table_of
+from formpressure.plan_delivery import refuse_what_cannot_be, relevant
 from formpressure.records import CHECKS, NEVER_BY_OTHERS
 
 LARGEST_FILE = 200_000  # bytes; a plan is a page or two of text
@@ -61,7 +62,8 @@ def read_plan(text: str, file: str = "plan") -> Plan:
     except Refusal as refusal:
         raise refusal.at(file=file) from None
     checksum = hashlib.sha256(text.encode()).hexdigest()[:12]
-    return dataclasses.replace(plan, file=file, checksum=checksum, assumed=tuple(assumed))
+    listed = tuple(relevant(plan.delivery, assumed))
+    return dataclasses.replace(plan, file=file, checksum=checksum, assumed=listed)
 
 
 def _record(owner: type, data: Any, prefix: str, assumed: list[tuple[str, str]]) -> Any:
@@ -179,6 +181,7 @@ def _consistent(plan: Plan) -> None:
                 "a single tie line", "Give every line, or ties.spacing", key="ties.joints"
             )
         _distinct(ties.joints, "ties.joints")
+    refuse_what_cannot_be(bare.delivery, start, wall.height)
     for part, holds in (("bulkheads", "heights"), ("openings", "struts")):
         record = getattr(bare.form, part)
         if record is not None and record != "none":

@@ -73,6 +73,17 @@ SPELLINGS: dict[str, dict[str, str]] = {
     },
     "speed": {"mph": "mile/h", "m/s": "m/s", "km/h": "km/h"},
     "share": {"%": "percent", "percent": "percent"},
+    "mass": {
+        "lb": "lb", "lbs": "lb", "pound": "lb", "pounds": "lb", "kg": "kg", "t": "t", "g": "g",
+    },
+    "evaporation": {
+        "lb/ft2/h": "lb/ft**2/h", "lb/ft2/hr": "lb/ft**2/h", "lb/sq ft/h": "lb/ft**2/h",
+        "lb/sq ft/hr": "lb/ft**2/h", "kg/m2/h": "kg/m**2/h", "kg/m2/hr": "kg/m**2/h",
+    },
+    "temperature_time": {
+        "f h": "delta_degF*h", "°f h": "delta_degF*h",
+        "c h": "delta_degC*h", "°c h": "delta_degC*h",
+    },
 }  # fmt: skip
 
 _WEIGHED = ("force", "pressure", "line_load", "unit_weight")  # kinds where "lb" means a force

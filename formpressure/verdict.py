@@ -11,14 +11,16 @@ from formpressure import case as cases
 from formpressure.allowed import Limit, Pace, allowable_pressure, pace
 from formpressure.case import Case
 from formpressure.checks import SITE, STRENGTH
-from formpressure.demand.frames import third_model
+from formpressure.demand.explain import third_loads
 from formpressure.demand.ties import TieLoads, tie_loads
+from formpressure.dispatch import Dispatch, dispatch
 from formpressure.envelope import Envelope
 from formpressure.errors import OutOfRange
 from formpressure.plan import Plan
+from formpressure.plan_delivery import blank_key
 from formpressure.records import CHECKS, Amount, Check, Status
 from formpressure.rule import Allowed
-from formpressure.units import at_most
+from formpressure.units import TOLERANCE, at_most
 
 GO, NO_GO, NOT_CHECKED = "GO", "NO-GO", "NOT CHECKED"
 
@@ -40,6 +42,7 @@ class Verdict:
     limit: Limit  # the largest pressure the form may carry, and what sets it
     allowed: Allowed
     pace: Pace | None
+    trucks: Dispatch | None = None  # where the plan tells how trucks fill the wall
 
     @property
     def straight_up(self) -> bool:
@@ -97,26 +100,50 @@ def check(plan: Plan) -> Verdict:
     try:
         allowed = case.allowed(limit.pressure)
         if case.rate is not None and not straight_up:
-            envelope = case.envelope(case.rate)
+            envelope = case.planned_envelope()
     except OutOfRange as outside:
         refusal = outside
+    trucks = dispatch(case, limit.pressure)
     answers = {name: make(case) for name, make in SITE.items()}
     for name, judge in STRENGTH.items():
-        answers[name] = _needs_a_rate(judge(case, envelope), case, allowed)
+        found = _needs_a_rate(judge(case, envelope), case, allowed)
+        answers[name] = _by_trucks(found, case, trucks)
     answers["ties"] = _third_model(answers["ties"], case, envelope)
     answers["pressure document"] = _document(case, envelope, straight_up, refusal)
     return Verdict(
         case, tuple(answers[name] for name in CHECKS), full, tie_loads(case.rows, full), envelope,
         tie_loads(case.rows, envelope), limit, allowed, pace(case, allowed),
+        trucks,
     )  # fmt: skip
 
 
 def _needs_a_rate(check: Check, case: Case, allowed: Allowed) -> Check:
     """Where full liquid head fails but some rate passes and none is stated, it is still open."""
     if check.status is Status.NOT_OK and case.rate is None and allowed.kind == "at most":
-        key = "delivery.fastest_rise"
-        return replace(check, status=Status.NOT_CHECKED, note="needs_a_rate", key=key)
+        trucks = blank_key(case.plan.delivery)
+        note, key = (
+            ("needs_a_rise", trucks) if trucks else ("needs_a_rate", "delivery.fastest_rise")
+        )
+        return replace(check, status=Status.NOT_CHECKED, note=note, key=key)
     return check
+
+
+def _by_trucks(check: Check, case: Case, trucks: Dispatch | None) -> Check:
+    """Where the trucks as planned are what fails a check, it names the run and the minutes."""
+    if check.status is not Status.NOT_OK or check.note != "over" or trucks is None:
+        return check
+    if trucks.passes:
+        return check
+    worst = trucks.worst
+    facts = {
+        **check.facts, "run": worst.run, "start": int(worst.start + TOLERANCE),
+        "end": int(np.ceil(worst.end - TOLERANCE)),
+        "rise": Amount("height", worst.rise, case.rule.system),
+    }  # fmt: skip
+    if trucks.hold is None:
+        return replace(check, note="over_by_load", facts=facts)
+    facts |= {"truck": trucks.hold.truck, "minute": trucks.hold.minute}
+    return replace(check, note="over_by_trucks", facts=facts)
 
 
 def _third_model(check: Check, case: Case, envelope: Envelope) -> Check:
@@ -124,22 +151,27 @@ def _third_model(check: Check, case: Case, envelope: Envelope) -> Check:
 
     Then it is at best NOT CHECKED until the plan names the engineer, the method and why.
     """
-    form, capacity = case.bare.form, check.capacity
-    if check.status is not Status.OK or capacity is None or not (form.studs or form.wales):
+    capacity = check.capacity
+    if check.status is not Status.OK or capacity is None:
         return check
-    length = case.bare.delivery.length
-    spans = None if form.wales is None else 2 if length is None else int(length / case.rows.width)
-    load = float(third_model(case.rows, envelope, form.studs is not None, spans).max())
+    try:
+        loads = third_loads(case.rows, envelope, case.bare)
+    except ArithmeticError:  # which ties pull was not found: then nothing is known of this model
+        loads = np.array([np.inf])
+    if loads is None:
+        return check
+    load = float(loads.max())
     if at_most(load, capacity.bare):
         return check
     accepted = case.plan.ties.continuous
     facts = {**check.facts, "load": Amount("load", load, case.rule.system)}
     if accepted is not None:
         facts |= {"engineer": accepted.engineer, "method": accepted.method, "why": accepted.why}
-        return replace(check, note="continuous_accepted", facts=facts)
-    return replace(
-        check, status=Status.NOT_CHECKED, note="continuous_over", facts=facts, key="ties.continuous"
-    )
+        note = "continuous_accepted" if np.isfinite(load) else "continuous_trusted"
+        return replace(check, note=note, facts=facts)
+    note = "continuous_over" if np.isfinite(load) else "continuous_unsolved"
+    key = "ties.continuous"
+    return replace(check, status=Status.NOT_CHECKED, note=note, facts=facts, key=key)
 
 
 def _document(

@@ -20,10 +20,10 @@ FLOORS = (  # lowest first; a part is a module or a folder of the package
     ("errors", "data"),
     ("units", "records", "tables"),
     ("statics",),
-    ("keys", "plan", "plan_form", "plan_file", "envelope", "rule", "rise"),
+    ("keys", "plan", "plan_form", "plan_delivery", "plan_file", "envelope", "rule", "rise", "pour"),
     ("pressure", "capacity"),
     ("demand", "job"),
-    ("case", "checks", "allowed", "verdict", "table", "margin", "study"),
+    ("case", "checks", "allowed", "verdict", "table", "margin", "study", "dispatch"),
     ("report",),
     ("__init__", "__main__", "cli"),
 )

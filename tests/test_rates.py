@@ -177,7 +177,7 @@ def test_margins_are_where_the_verdict_turns():
     for degrees, status in ((spare.temperature - 0.01, "OK"), (spare.temperature + 0.01, "NOT OK")):
         colder = check(read_plan(text.replace('"60 F"', f'"{60 - degrees:.4f} F"')))
         assert colder["ties"].status == status
-    assert spare.slump == pytest.approx(2.0)
+    assert spare.slump == pytest.approx(175 / 25.4 - 5.0, abs=1e-6)
     failing = check(read_plan(text.replace("3 ft/h", "5 ft/h")))
     assert margins(failing).rate < 0
     assert margins(failing).temperature < 0
@@ -224,3 +224,38 @@ def test_rates_command(tmp_path):
         )  # fmt: skip
         assert done.returncode == 0
         assert done.stdout.startswith("VERDICT" if not extra else ("{", '"'))
+
+
+def test_a_wetter_mix_that_only_one_set_takes_for_wet_has_no_margin_left():
+    """175 mm is the limit of the SI set, 7 in (177.8 mm) of the other: between them the stricter
+    counts, so at 175 mm no wetter concrete passes."""
+    text = METRIC.format(units="US", height="4 m", rate="1.2 m/h", load="25 kN")
+    verdict = check(read_plan(text.replace("125 mm", "175 mm")))
+    assert not verdict.straight_up
+    assert margins(verdict).slump == pytest.approx(0.0, abs=1e-6)
+
+
+BETWEEN = (SMALL + SHEET + CONCRETE).replace("8 ft", "12 ft").replace("3000 lb", "4060 lb").replace(
+    '"7 ft"', '"7 ft", "9 ft", "11 ft"').replace("60 F", "85 F").replace(
+    '"12 ft"', '"12 ft"\nshort_pieces = false')  # fmt: skip
+
+
+@pytest.mark.parametrize("rate", [6.95, 7.0, 7.5])
+def test_a_stated_rate_includes_every_lower_one(rate):
+    """Between 2.1 m/h and 7 ft/h the metric set asks more than either set just above 7 ft/h."""
+    sides = f'[delivery]\nfastest_rise = "{rate} ft/h"\nlength = "60 ft"\nthickness = "12 in"\n'
+    verdict = check(read_plan(BETWEEN + sides))
+    assert verdict.allowed.rate < 6.9
+    assert verdict["ties"].status == "NOT OK"
+
+
+def test_slump_margin_knows_both_unit_sets():
+    """175 mm is 6.89 in: the plan fails there, before 7 in."""
+    text = SMALL + SHEET + CONCRETE + '[delivery]\nfastest_rise = "3 ft/h"\n'
+    spare = margins(check(read_plan(text)))
+    assert spare.slump == pytest.approx(175 / 25.4 - 5.0, abs=1e-6)
+
+
+def test_no_temperature_margin_outside_the_range():
+    text = SMALL.replace("3000 lb", "2700 lb") + CONCRETE + '[delivery]\nfastest_rise = "2 ft/h"\n'
+    assert margins(check(read_plan(text.replace("60 F", "101 F")))).temperature is None

@@ -177,7 +177,7 @@ def test_a_failed_run_leaves_the_earlier_report_whole(tmp_path, monkeypatch):
         nbformat.v4.new_code_cell("plan = 1", metadata={"tags": ["parameters"]}),
         nbformat.v4.new_code_cell("1 / 0"),
     ])  # fmt: skip
-    monkeypatch.setattr(export, "read_notebook", lambda: broken)
+    monkeypatch.setattr(export, "read_notebook", lambda *_: broken)
     with pytest.raises(RuntimeError, match="ZeroDivisionError"):
         export.write_worked(DEMO, target)
     assert [p.read_text() for p in tmp_path.iterdir()] == ["first"]

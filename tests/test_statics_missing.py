@@ -1,7 +1,5 @@
 """Ties gone, one by one or in a run: the update against solving anew, and what is said of it."""
 
-from functools import partial
-
 import numpy as np
 import pytest
 from hypothesis import assume, given, settings
@@ -15,7 +13,7 @@ from formpressure.statics.missing import remove_each, remove_each_hinged, simple
 from formpressure.statics.pull import settle
 from formpressure.statics.rail import Rail, rail_response, solve_rail
 from formpressure.statics.unzip import run_unzipping
-from formpressure.statics.wall import settled_wall, solve_wall, wall_response
+from formpressure.statics.wall import solve_wall, wall_afresh, wall_response
 
 steady = settings(deadline=None, derandomize=True, max_examples=60)
 
@@ -32,8 +30,11 @@ def walls(draw):
     gap = np.where(rng.random((lines, ties)) < draw(st.sampled_from([0.0, 0.2])), 0.05, 0.0)
     base = draw(st.sampled_from([0.0, 10.0]))
     surface = top * draw(st.sampled_from([1.0, 0.9, 0.6]))
-    load = LineLoad([0.0, surface], [surface, 0.0])
+    # a load of each line's own: with all the same, a middle line can stand alone on the edge of
+    # balance, where rounding decides
+    load = LineLoad([0.0, surface], rng.uniform(0.5, 2.0, (lines, 1)) * [surface, 0.0])
     if lines == 1:
+        load = LineLoad(load.y[0], load.p[0])
         springs = np.where(rng.random((1, ties)) < 0.3, np.inf, springs)
         rail = Rail(0.0, top, y, 1.0, springs[0], gap[0], base)
         assume(ties > 1)
@@ -172,17 +173,17 @@ def test_many_gone_are_solved_afresh(monkeypatch):
     monkeypatch.setattr(unzip, "REFACTOR", 0)
     asked = []
 
+    solve = wall_afresh(wall, load)
+
     def afresh(gone):
         asked.append(gone)
-        return settled_wall(wall, load, gone)
+        return solve(gone)
 
     anew = run_unzipping(response, breaking, start, afresh)
     assert len(asked) == len(anew.force)
     assert (anew.gone == plain.gone).all()
     assert anew.line_gone == plain.line_gone
     np.testing.assert_allclose(anew.force, plain.force, rtol=0, atol=1e-9 * plain.force[0].max())
-    assert (run_unzipping(response, breaking, start, partial(settled_wall, wall, load)).gone
-            == plain.gone).all()  # fmt: skip
 
 
 def test_hinged_chain():

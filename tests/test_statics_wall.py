@@ -12,7 +12,7 @@ from formpressure.statics import wall as wall_module
 from formpressure.statics.grillage import Wall, assembled, tie_flexibility, unknowns
 from formpressure.statics.load import LineLoad, force_between, moment_between
 from formpressure.statics.rail import Rail, solve_rail
-from formpressure.statics.wall import settled_wall, solve_wall, wall_response
+from formpressure.statics.wall import solve_wall, wall_afresh, wall_response
 
 steady = settings(deadline=None, derandomize=True, max_examples=60)
 
@@ -225,7 +225,7 @@ def test_a_wall_that_nothing_holds():
     with pytest.raises(Refusal, match="do not hold"):
         wall_response(one_row, load)
     assert solve_wall(plain(stiffness=[[0.0, 20.0, 20.0]] * 8, base=3.0), load).held
-    assert not settled_wall(plain(), load, np.ones(24, bool)).held
+    assert not wall_afresh(plain(), load)(np.ones(24, bool)).held
 
 
 def test_a_window_is_the_wall_cut_out():

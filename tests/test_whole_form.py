@@ -132,3 +132,53 @@ def test_study_of_the_job_built_wall_and_of_panels():
     for run in (*built.unzipping, *panels.unzipping):
         assert run.gone[0].sum() == 1
         assert (run.gone[1:].sum(axis=1) > run.gone[:-1].sum(axis=1)).all()
+
+
+def test_a_door_leaves_the_openings_open():
+    verdict = changed(("openings = \"none\"", (
+        'openings = { sill = "0 ft", head = "7 ft", width = "3 ft", hold_down = "100 lb", '
+        'strut = "3000 lb", struts = ["1 ft", "3 ft", "5 ft"], basis = "working load at 2:1" }'
+    )))  # fmt: skip
+    assert verdict["openings"].status is Status.NOT_CHECKED
+    assert verdict["openings"].note == "door_only"
+
+
+def test_wales_have_no_more_spans_than_the_tie_lines_leave():
+    """Two gaps are two spans, whatever the plan says (found by the second opinion)."""
+    text = JOB_BUILT.replace('spacing = "2 ft"\ndata', 'joints = ["0 ft", "2 ft", "4 ft"]\ndata')
+    three = text.replace('spacing = "2 ft", doubled', 'spacing = "2 ft", spans = 3, doubled')
+    two = three.replace("spans = 3", "spans = 2")
+    assert three != two
+    a, b = (check(read_plan(t))["panels"] for t in (three, two))
+    assert a.ratio == pytest.approx(b.ratio)
+
+
+def test_the_first_tie_line_holds_the_wall_to_its_end():
+    """Statics: a beam over the first two lines, overhanging to the end: (6 + 2)^2 / (2 x 2) ft."""
+    joints = ('spacing = "2 ft"\ndata', 'joints = ["6 ft", "8 ft", "10 ft"]\ndata')
+    assert changed(joints).case.rows.width == pytest.approx(16.0)
+
+
+def test_many_rows_close_together_are_still_solved():
+    """A pull-only state that was once not found: 14 uneven rows in 20.5 ft."""
+    rows = ", ".join(
+        f'"{x} in"' for x in (39, 92, 104, 124, 140, 150, 162, 170, 181, 198, 209, 223, 236, 242)
+    )
+    verdict = check(
+        read_plan(f"""
+units = "US"
+[wall]
+height = "246 in"
+[ties]
+load = "90000 lb"
+basis = "working load at 2:1"
+data_sheet = "sheet"
+spacing = "18 in"
+heights = [{rows}]
+[form]
+sheathing = {{ thickness = "3/4 in", plywood = "form grade class I" }}
+studs = {{ size = "4x4", species = "Hem-Fir", grade = "No.2", spacing = "3 in" }}
+wales = {{ size = "4x4", species = "Hem-Fir", grade = "No.2" }}
+""")
+    )
+    assert verdict["ties"].status is Status.OK

@@ -199,6 +199,10 @@ def openings(case: Case, envelope: Envelope) -> Check:
         return blank(name, "form.openings.head", "head_under_sill")
     if head <= rows.start:
         return blank(name, "form.openings.sill", "opening_below")
+    if (
+        sill <= rows.start
+    ):  # a door; and the keys stand for every opening, so nothing is told of windows
+        return blank(name, "form.openings.sill", "door_only")
     hold = usable(case, "form.openings.basis", given.hold_down, given.basis)
     up = ends.buck_uplift(envelope, rows, sill, head, given.width, thickness)
     parts = [Part("buck_uplift", "load", up, hold)]

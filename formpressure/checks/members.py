@@ -182,7 +182,7 @@ def build(case: Case) -> Built:
         spans_of(studs.spans)
         stud = _member(studs, inch_pound("spacing", spacing, system) * 12.0)
         place = "form.wales"
-        wale, wale_spans = _member(wales, None), spans_of(wales.spans)
+        wale, wale_spans = _member(wales, None), spans_of(_wale_count(case, wales.spans))
     except Refusal as refusal:
         raise refusal.at(file=case.plan.file, key=place) from None
     gaps = _gaps(case)
@@ -221,6 +221,16 @@ def _open_point(case: Case, built: Built) -> tuple[str, str] | None:
     if not at_most(FEWEST_STUDS * built.stud_spacing, built.wale_span):
         return "few_studs_on_wale", "form.studs.spacing"
     return None
+
+
+def _wale_count(case: Case, spans: int | None) -> int | None:
+    """The stated number of spans, but never more than the plan's tie lines leave room for."""
+    ties, length = case.bare.ties, case.bare.delivery.length
+    if spans is None:
+        return None
+    if ties.joints is not None:
+        return min(spans, len(ties.joints) - 1)
+    return spans if length is None else min(spans, max(1, int(length / case.rows.width)))
 
 
 def _gaps(case: Case) -> np.ndarray:

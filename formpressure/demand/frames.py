@@ -21,6 +21,7 @@ from formpressure.statics.rail import Rail, rail_response, solve_rail
 from formpressure.statics.unzip import Unzipping, run_unzipping
 
 LEVELS = 60  # surface levels tried while it rises, besides the rows themselves
+TIES_ABOVE = 3  # above the surface that the rail is followed; those higher do nothing
 SOFT = 1e-5  # stiffness of a tie over EI / height**3 of its rail: the rail stays straight
 BOUNDS = ("rigid ties", "straight rail")
 
@@ -76,9 +77,13 @@ class MissingTies:
 
     @property
     def worst(self) -> int:
-        """The worst tie to forget: it asks most of a neighbour in any model."""
-        shares = [r.share(np.full(len(self.heights), self.capacity)) for r in self.removals]
-        return int(np.argmax(np.max(shares, axis=0)))
+        """The worst tie to forget: it loses the line in most models, then asks most of another."""
+        capacity = np.full(len(self.heights), self.capacity)
+        shares = np.array([r.share(capacity) for r in self.removals])
+        lost = np.isinf(shares)
+        most = np.where(lost, 0.0, shares).max(axis=0)
+        lowest_first = -np.arange(len(most))
+        return int(np.lexsort((lowest_first, most, lost.sum(axis=0)))[-1])
 
     @property
     def after(self) -> Floats:
@@ -88,20 +93,24 @@ class MissingTies:
         return largest
 
 
-def rail_of(rows: TieRows, bound: str) -> Rail:
-    """The rail of one tie line up to the top of the form; its EI matters only beside the ties."""
+def rail_of(rows: TieRows, bound: str, count: int | None = None) -> Rail:
+    """The rail of one tie line, its EI only matters beside the ties; up to the top of the form, or
+    as far as the lowest `count` ties."""
     ties = rows.heights[rows.loaded]
+    top = rows.top if count is None or count == len(ties) else ties[count]
     height = rows.top - rows.start
     stiffness = np.inf if bound == "rigid ties" else SOFT / height**3
-    return Rail(rows.start, rows.top, ties, EI=1.0, stiffness=stiffness)
+    return Rail(rows.start, top, ties[:count], EI=1.0, stiffness=stiffness)
 
 
-def line_load(rows: TieRows, envelope: Envelope, surface: Floats | float) -> LineLoad:
-    """Load on the widest tie line with the surface at one level or at many (cases)."""
+def line_load(
+    rows: TieRows, envelope: Envelope, surface: Floats | float, end: float | None = None
+) -> LineLoad:
+    """Load on the widest tie line with the surface at one level or at many (cases), up to `end`."""
     level = np.asarray(surface, dtype=float)[..., None]
     corner = np.clip(level - envelope.liquid_depth, rows.start, None)
-    bottom = np.full_like(level, rows.start)
-    y = np.concatenate([bottom, corner, level, np.full_like(level, rows.top)], axis=-1)
+    bottom, highest = np.full_like(level, rows.start), rows.top if end is None else end
+    y = np.concatenate([bottom, corner, level, np.full_like(level, highest)], axis=-1)
     p = rows.width * envelope.pressure(level - y)
     return LineLoad(y, p)
 
@@ -119,12 +128,21 @@ def continuous_loads(rows: TieRows, envelope: Envelope) -> ContinuousLoads:
     if len(at) < 2:
         load[:, at] = np.inf
         return ContinuousLoads(load, surface)
-    levels = np.unique(np.append(np.linspace(rows.start, rows.top, LEVELS)[1:], rows.heights[at]))
+    ties = rows.heights[at]
+    levels = np.unique(np.append(np.linspace(rows.start, rows.top, LEVELS)[1:], ties))
+    below = np.searchsorted(ties, levels)
     for i, bound in enumerate(BOUNDS):
-        found = solve_rail(rail_of(rows, bound), line_load(rows, envelope, levels))
-        force = np.where(found.held[:, None], found.tie_force, 0.0 if found.held[-1] else np.inf)
-        load[i, at] = force.max(axis=0)
-        surface[i, at] = levels[force.argmax(axis=0)]
+        for count in np.unique(below):
+            some = levels[below == count]
+            held_by = min(count + TIES_ABOVE, len(ties))
+            rail = rail_of(rows, bound, held_by)
+            found = solve_rail(rail, line_load(rows, envelope, some, rail.top))
+            lost = np.inf if some[-1] == rows.top else 0.0
+            force = np.where(found.held[:, None], found.tie_force, lost)
+            for tie in range(held_by):
+                level = int(force[:, tie].argmax())
+                if force[level, tie] > load[i, at[tie]]:
+                    load[i, at[tie]], surface[i, at[tie]] = force[level, tie], some[level]
     return ContinuousLoads(load, surface)
 
 

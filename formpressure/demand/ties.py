@@ -69,9 +69,15 @@ def tie_rows(
 
 
 def line_widths(joints: tuple[float, ...]) -> Floats:
-    """Width of form on each tie line: half of both gaps; an end line counts its whole gap."""
-    gaps = np.diff(np.sort(np.asarray(joints, dtype=float)))
+    """Width of form on each tie line: half of both gaps; an end line counts its whole gap.
+
+    The first line also holds the form from the end of the wall to it, as the overhang of a beam to
+    the second line (statics). What lies beyond the last line is not told and taken as half a gap.
+    """
+    places = np.sort(np.asarray(joints, dtype=float))
+    gaps = np.diff(places)
     widths: Floats = (np.append(gaps[:1], gaps) + np.append(gaps, gaps[-1:])) / 2.0
+    widths[0] = max(widths[0], (places[0] + gaps[0]) ** 2 / (2.0 * gaps[0]))
     return widths
 
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from formpressure.capacity.ratings import FACTOR, Rating
-from formpressure.envelope import Envelope
+from formpressure.envelope import STILL_LIQUID, Envelope
 from formpressure.errors import Refusal
 from formpressure.records import Amount, Check, Clause, Label, Status, Step
 from formpressure.report.content import check_lines, content
@@ -32,6 +32,7 @@ from formpressure.report.parts import (
     write,
 )
 from formpressure.report.words import UNIT_WORDS, Shown, note, say
+from formpressure.rise import HOUR
 from formpressure.table import Rates
 from formpressure.units import at_most, terms, up
 from formpressure.verdict import Verdict
@@ -129,8 +130,11 @@ def equations(verdict: Verdict, language: str = "en") -> Block:
         plain.append(result)
         markdown.append(f"**{result}**")
     if verdict.envelope.other is not None:
-        peak = Amount("pressure", float(verdict.envelope.p_max), verdict.case.rule.system)
+        peak = Amount("pressure", float(verdict.envelope.by_document), verdict.case.rule.system)
         plain.append(say("worked", "higher", language, pressure=peak))
+        markdown.append(f"**{plain[-1]}**")
+    if verdict.envelope.bound_governs:
+        plain.append(_own_bound(verdict, language))
         markdown.append(f"**{plain[-1]}**")
     return Block("\n".join(plain), markdown="\n\n".join(markdown) + "\n")
 
@@ -272,10 +276,24 @@ def _result(envelope: Envelope, language: str) -> str:
     return say("worked", "result", language, pressure=p)
 
 
+def _own_bound(verdict: Verdict, language: str) -> str:
+    """The bound that is in no document, with its numbers."""
+    case, system = verdict.case, verdict.case.rule.system
+    bound = float(verdict.envelope.own_bound)
+    weight = case.given["unit_weight"]
+    return say(
+        "worked", "own_bound", language, rise=Amount("height", bound / weight, system),
+        minutes=Amount("duration", case.steady_rise(HOUR), system),
+        unit_weight=write("unit_weight", weight, system),
+        pressure=Amount("pressure", bound, system),
+    )  # fmt: skip
+
+
 def _relied_on(verdict: Verdict) -> list[Clause]:
     """The clauses behind this verdict, each once: of the steps shown, the ratings, the checks."""
     found = [s.clause for _, lines, _ in _calculations(verdict, "en") for s in lines]
     found += [c.clause for c in verdict.checks if c.clause is not None]
+    found += [STILL_LIQUID] if verdict.envelope.bound_governs else []
     return list(dict.fromkeys(found))
 
 
@@ -286,10 +304,13 @@ def _values(verdict: Verdict, language: str) -> Iterator[tuple[str, str]]:
     def walk(record: Any, prefix: str) -> Iterator[tuple[str, str]]:
         for field in dataclasses.fields(record):
             value, reads = getattr(record, field.name), field.metadata.get("reads")
-            if reads is None or value is None or reads == "tables":
-                continue
             name = prefix + field.name
-            if dataclasses.is_dataclass(value):
+            if reads is None or value is None or name == "by_others":
+                continue
+            if reads == "tables":
+                for number, part in enumerate(value, 1):
+                    yield from walk(part, f"{name} {number}.")
+            elif dataclasses.is_dataclass(value):
                 yield from walk(value, f"{name}.")
             else:
                 yield name, _value(reads, value, system, language)

@@ -43,6 +43,8 @@ def card_html(verdict: Verdict, language: str = "en") -> str:
         _section(say("card", "how_fast", language), _pace(c)),
         _section(say("word", "stop", language), _stop(c, language), "stop"),
     ]  # fmt: skip
+    if c.trucks:
+        parts.insert(3, _section(say("card", "trucks", language), _list(c.trucks)))
     if c.sign:
         blanks = "".join(f'<p class="blank">{escape(s)} <i></i></p>' for s in c.sign)
         parts.append(_section(say("card", "signed", language), blanks))

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import ceil
 from pathlib import PurePath
 from typing import Any
 
 from formpressure import __version__
 from formpressure.allowed import shown
+from formpressure.dispatch import Dispatch, Order
 from formpressure.records import Amount, Status
 from formpressure.report.words import Shown, note, say, words
-from formpressure.units import at_most
+from formpressure.rise import HOUR
+from formpressure.units import TOLERANCE, at_most
 from formpressure.verdict import GO, Verdict
 
 
@@ -25,6 +28,7 @@ class Content:
     open: tuple[str, ...]  # names of checks not yet made
     fill: tuple[str, str]  # YES or NO, and why
     pace: tuple[str, str, tuple[str, ...]]  # headline, beside it, further lines
+    trucks: tuple[str, ...]  # for dispatch, where the plan tells how trucks fill the wall
     facts: tuple[str, ...]
     stop: tuple[str, ...]
     danger: tuple[str, ...]
@@ -44,6 +48,7 @@ def content(verdict: Verdict, language: str = "en") -> Content:
         open=tuple(make.say("check", c.name) for c in verdict.open),
         fill=make.fill(),
         pace=make.pace(),
+        trucks=tuple(make.trucks()),
         facts=make.facts(),
         stop=tuple(make.stop()),
         danger=(make.say("card", "stop_danger"), make.say("card", "stop_delay")),
@@ -98,7 +103,9 @@ class _Sentences:
         if v.allowed.kind == "any":
             return self.say("card", "any_rate", by=self.carriers()), "", ()
         lines = []
-        if case.rate is not None and not self._rate_passes():
+        if case.pour is not None:
+            pass  # the lines on trucks tell it
+        elif case.rate is not None and not self._rate_passes():
             lines.append(self.say("card", "stated_over", rate=self.amount("rate", case.rate)))
         elif case.rate is not None:
             most = shown(v.allowed, self.system).rate
@@ -113,7 +120,7 @@ class _Sentences:
             lines.append(self.say("card", "thin_layers", layer=layer))
         else:
             lines.append(self.say("card", "layer_time", layer=layer, minutes=minutes))
-        if pace.truck_rise is not None:
+        if pace.truck_rise is not None and case.pour is None:
             truck = self.write("volume", case.bare.delivery.truck)
             name = "split" if pace.truck_gap is None else "truck"
             lines.append(self.say("card", name, truck=truck, gap=pace.truck_gap,
@@ -122,6 +129,57 @@ class _Sentences:
             return f"{Shown(rate):down}", "", tuple(lines)
         beside = self.say("card", "minutes_each", layer=layer)
         return self.say("card", "minutes", minutes=pace.minutes), beside, tuple(lines)
+
+    def trucks(self) -> Iterable[str]:
+        """The order sheet, the stretch that rises fastest, and what mends it."""
+        v, filling, found = self.verdict, self.case.filling, self.verdict.trucks
+        if found is not None and filling is not None:
+            yield from self._order(found.order)
+            gap = f"{filling.gap:g}"
+            name = "planned_gap" if filling.at_once == 1 else "planned_at_once"
+            yield self.say("card", name, gap=gap, count=filling.at_once)
+            worst = found.worst
+            yield self.say(
+                "card", "fastest", run=worst.run, rise=self.amount("height", worst.rise),
+                start=int(worst.start + TOLERANCE), end=ceil(worst.end - TOLERANCE),
+            )  # fmt: skip
+            if not found.passes and v.pace is not None:
+                yield self.say("card", "too_fast")
+            yield from self._mend(found)
+        if v.envelope.bound_governs:
+            window = self.case.steady_rise(HOUR)
+            yield self.say("card", "still_liquid", minutes=self.amount("duration", window))
+
+    def _order(self, order: Order) -> Iterable[str]:
+        delivery = self.case.bare.delivery
+        facts = {
+            "ordered": self.amount("volume", order.ordered), "trucks": order.trucks,
+            "wall": self.amount("volume", order.wall),
+            "truck": self.write("volume", delivery.truck),
+        }  # fmt: skip
+        if not delivery.spare:
+            yield self.say("card", "order_no_spare", **facts)
+        else:
+            yield self.say("card", "order", spare=self.write("spare", delivery.spare), **facts)
+        if order.with_less is not None:
+            yield self.say("card", "one_less", less=self.write("volume", 1.0),
+                           trucks=order.with_less,
+                           lower=self.amount("height", order.lower))  # fmt: skip
+
+    def _mend(self, found: Dispatch) -> Iterable[str]:
+        truck = self.write("volume", self.case.bare.delivery.truck)
+        if found.split:
+            yield self.say("card", f"split_{found.split}", truck=truck, run=found.split_run)
+        if found.gap is not None and not found.split:
+            yield self.say("card", "gap_least", gap=found.gap)
+        if found.hold is not None:
+            hold = found.hold
+            yield self.say("card", "hold", truck=hold.truck, minute=hold.minute)
+        if found.spread is not None and (found.split or not found.passes):
+            yield self.say("card", "spread_least", spread=self.write("length", found.spread))
+        if found.mark is not None:
+            yield self.say("card", "by_marks", mark=self.write("height", found.mark),
+                           minutes=found.mark_minutes)  # fmt: skip
 
     def _rate_passes(self) -> bool:
         return all(c.name not in self.verdict.carriers for c in self.verdict.failed)

@@ -1,4 +1,4 @@
-"""The worked report: the notebook run for one plan, and made into one page."""
+"""The worked report: a notebook of ours run for one plan, and made into one page."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ TIMEOUT = 120  # seconds for one cell
 SHOWN = {"text/html", "text/markdown"}  # what the page can show; anything else would be lost
 
 
-def worked_report(plan: str | Path, language: str = "en") -> str:
-    """The calculation of a plan, step by step, as one HTML page; same bytes for the same plan.
+def worked_report(plan: str | Path, language: str = "en", name: str = NAME) -> str:
+    """A notebook of ours, run for a plan, as one HTML page; same bytes for the same plan.
 
     Raises Refusal for a plan that `check` refuses and where the extra "report" is not installed.
     """
@@ -28,20 +28,20 @@ def worked_report(plan: str | Path, language: str = "en") -> str:
     try:
         from formpressure.report.page import page
 
-        notebook = with_plan(read_notebook(), str(Path(plan).absolute()))
+        notebook = with_plan(read_notebook(notebook_path(name)), str(Path(plan).absolute()))
         run(notebook)
     except ModuleNotFoundError as missing:
         cure = 'Install it: python -m pip install "formpressure[report]"'
         raise Refusal(f"needs {missing.name}", cure, key="the worked report") from None
     c = content(verdict, language)
-    title = f"{say('worked', 'title', language)}: {c.title}"
+    title = f"{say('notebook', Path(name).stem, language)}: {c.title}"
     system = verdict.case.rule.system
     return page(notebook, title=title, footer=c.footer, system=system, language=language)
 
 
-def write_worked(plan: str | Path, path: Path, language: str = "en") -> None:
+def write_worked(plan: str | Path, path: Path, language: str = "en", name: str = NAME) -> None:
     """Write the worked report whole; a run that fails leaves no file."""
-    write_whole(path, worked_report(plan, language))
+    write_whole(path, worked_report(plan, language, name))
 
 
 def notebook_path(name: str = NAME) -> Path:

@@ -1,45 +1,48 @@
 """Drawings: pressure beside the rows of ties, and allowed rate against temperature.
 
-Lines differ by stroke and label, never by hue alone. Numbers are rounded as everywhere in reports:
-demands up, what is allowed down. The same verdict gives the same bytes.
+Numbers are rounded as everywhere in reports: demands up, what is allowed down. The same verdict
+gives the same bytes.
 """
 
 from __future__ import annotations
 
-import io
-import logging
-from collections.abc import Iterator
-from contextlib import contextmanager
 from typing import Any
 
 import numpy as np
 
 from formpressure.records import Amount
+from formpressure.report.drawing import (
+    BLANK,
+    CLOSEST,
+    DARK,
+    LIGHT,
+    apart,
+    axis_label,
+    canvas,
+    number,
+    spread,
+    style,
+    svg_of,
+)
 from formpressure.report.parts import Block, figure, paragraphs, rate_word, write
-from formpressure.report.words import UNIT_WORDS, Shown, say
+from formpressure.report.words import say
+from formpressure.study import Study
 from formpressure.table import Rates
-from formpressure.units import at_most, terms
+from formpressure.units import at_most
 from formpressure.verdict import Verdict
 
-STYLE = {
-    "font.family": "DejaVu Sans", "font.size": 12, "figure.figsize": (5.0, 3.6),
-    "svg.fonttype": "path", "svg.hashsalt": "formpressure", "hatch.linewidth": 0.6,
-    "axes.spines.top": False, "axes.spines.right": False,
-}  # fmt: skip
-DARK, LIGHT = "#00557f", "#d9e4ea"  # 8.1 to 1 on white; the light one only fills
 STROKES: tuple[Any, ...] = ("-", "--", ":")
-BLANK = {"facecolor": "white", "edgecolor": "none", "pad": 0.6}  # keeps lines out of a label
-HEIGHT, CLOSEST = 2.9, 0.21  # inches: of the axes, and between labels one above the other
+HEIGHT = 2.9  # inches, of the axes
 PANEL_IN_VIEW = 1.7  # times full liquid head; a rating beyond it would squeeze the drawing
 
 
 def pressure(verdict: Verdict, language: str = "en") -> Block:
     """Pressure over the height, and at the level of each row what one of its ties carries."""
-    with _style():
-        drawn, (left, right) = _canvas(ncols=2, sharey=True)
+    with style():
+        drawn, (left, right) = canvas(ncols=2, sharey=True)
         _draw_pressure(left, verdict, language)
         _draw_ties(right, verdict, language)
-        svg = _svg(drawn)
+        svg = svg_of(drawn)
     facts = _pressure_facts(verdict, language)
     alt = say("figure", "pressure_alt", language, **facts)
     if verdict.case.panel is not None:
@@ -68,10 +71,10 @@ def rates(table: Rates, language: str = "en") -> Block:
             rate=Amount("rate", case.rate, system),
             temperature=Amount("temperature", planned, system),
         )  # fmt: skip
-    with _style():
-        drawn, (axes,) = _canvas(ncols=1)
+    with style():
+        drawn, (axes,) = canvas(ncols=1)
         _draw_rates(axes, table, language)
-        svg = _svg(drawn)
+        svg = svg_of(drawn)
     return figure(svg, alt, say("figure", "rates_caption", language))
 
 
@@ -85,26 +88,26 @@ def _draw_pressure(axes: Any, verdict: Verdict, language: str) -> None:
         widest = max(head, case.panel.usable)
         axes.axvline(case.panel.usable, color="black", linestyle=":", linewidth=1.6)
         label = say("figure", "panel_label", language,
-                    pressure=_number("pressure", case.panel.usable, system, "down"))  # fmt: skip
+                    pressure=number("pressure", case.panel.usable, system, "down"))  # fmt: skip
         axes.text(case.panel.usable, start, f" {label} ", rotation=90, ha="right", va="bottom",
                   bbox=BLANK)  # fmt: skip
     axes.fill([0, p, p, 0], [top, knee, start, start], facecolor=LIGHT, edgecolor="none")
     if p < head:
         axes.plot([0, head], [top, start], "--", color="black", linewidth=1.2)
         label = say(
-            "figure", "head_label", language, pressure=_number("pressure", head, system, "up")
+            "figure", "head_label", language, pressure=number("pressure", head, system, "up")
         )
         slope = np.degrees(np.arctan2(start - top, head))  # the label lies along its line
         axes.text(0.07 * head, top - 0.03 * (top - start), label, va="bottom", bbox=BLANK,
                   rotation=slope, rotation_mode="anchor", transform_rotates_text=True)  # fmt: skip
     axes.plot([0, p, p], [top, knee, start], "-", color=DARK, linewidth=2.4)
-    axes.text(0.5 * p, start + 0.05 * (top - start), _number("pressure", p, system, "up"),
+    axes.text(0.5 * p, start + 0.05 * (top - start), number("pressure", p, system, "up"),
               ha="center", color=DARK, fontweight="bold")  # fmt: skip
     axes.set_xlim(0, 1.08 * widest)
     axes.set_ylim(min(0.0, start), 1.02 * max(top, float(case.rows.heights.max())))
     axes.set_xticks([0, _round_tick(widest)])
     axes.xaxis.set_major_formatter("{x:,.4g}")
-    axes.set_xlabel(_axis("pressure_axis", "pressure", system, language))
+    axes.set_xlabel(axis_label("pressure_axis", "pressure", system, language))
     axes.set_ylabel(say("figure", "height_axis", language))
     if start > 0.0:
         axes.axhspan(0.0, start, facecolor="none", edgecolor="black", hatch="//", linewidth=0)
@@ -115,19 +118,19 @@ def _draw_ties(axes: Any, verdict: Verdict, language: str) -> None:
     """One bar for each row at its level, its number in a column beside the bars."""
     case, ties, system = verdict.case, verdict.ties, verdict.case.rule.system
     usable, loads = case.tie.usable, ties.load
-    labelled = _apart(ties.heights, ties.worst, CLOSEST * axes.get_ylim()[1] / HEIGHT)
+    labelled = apart(ties.heights, ties.worst, CLOSEST * axes.get_ylim()[1] / HEIGHT)
     widest = max(float(loads.max()), usable)
     axes.hlines(ties.heights, 0, loads, colors=DARK, linewidth=5)
     axes.axvline(usable, color="black", linestyle="-.", linewidth=1.4)
     for i in labelled:
         over = not at_most(loads[i], usable)
-        text = ("✗ " if over else "") + _number("load", loads[i], system, "up")
+        text = ("✗ " if over else "") + number("load", loads[i], system, "up")
         text = text if case.rows.loaded[i] else "–"
         weight = "bold" if over or i == ties.worst else "normal"
         axes.text(1.7 * widest, ties.heights[i], text, va="center", ha="right", fontweight=weight)
     axes.set_xlim(0, 1.7 * widest)
-    axes.set_xticks([usable], [_number("load", usable, system, "down")])
-    axes.set_xlabel(_axis("load_axis", "load", system, language))
+    axes.set_xticks([usable], [number("load", usable, system, "down")])
+    axes.set_xlabel(axis_label("load_axis", "load", system, language))
     axes.set_yticks([ties.heights[i] for i in labelled],
                     [write("height", ties.heights[i], system) for i in labelled])  # fmt: skip
 
@@ -147,11 +150,11 @@ def _draw_rates(axes: Any, table: Rates, language: str) -> None:
         ends.append(float(y[-1]))
     axes.set_xlim(warm[0], x[-1] + 0.62 * (x[-1] - warm[0]))
     axes.set_ylim(0, top)
-    for j, level in enumerate(_spread(ends, top * CLOSEST / HEIGHT)):
+    for j, level in enumerate(spread(ends, top * CLOSEST / HEIGHT)):
         name = say("mix", table.mixes[j], language)
         axes.text(x[-1] + 0.02 * (x[-1] - warm[0]), level, name, va="center")
-    axes.set_xlabel(_axis("temperature_axis", "temperature", system, language), x=0.31)
-    axes.set_ylabel(_axis("rate_axis", "rate", system, language))
+    axes.set_xlabel(axis_label("temperature_axis", "temperature", system, language), x=0.31)
+    axes.set_ylabel(axis_label("rate_axis", "rate", system, language))
     axes.set_xticks([t for t in warm if t % (20.0 if system == "US" else 10.0) == 0.0])
     axes.yaxis.get_major_locator().set_params(nbins=5, integer=True)
     planned = case.bare.concrete.temperature
@@ -184,76 +187,16 @@ def _pressure_facts(verdict: Verdict, language: str) -> dict[str, Any]:
     }
 
 
-def judged_at(verdict: Verdict, language: str = "en") -> str:
+def judged_at(judged: Verdict | Study, language: str = "en") -> str:
     """At which rate, or at full liquid head, the judged pressure stands."""
-    rate = verdict.envelope.given["rate"]
+    rate = judged.envelope.given["rate"]
     if rate is None:
         return say("figure", "judged_full", language)
-    amount = Amount("rate", rate, verdict.case.rule.system)
+    amount = Amount("rate", rate, judged.case.rule.system)
     return say("figure", "judged_rate", language, rate=amount)
-
-
-def _number(term: str, bare: float, system: str, how: str) -> str:
-    """The rounded number without its unit, which the axis tells."""
-    return format(Shown(Amount(term, float(bare), system)), how).split(" ")[0]
-
-
-def _axis(name: str, term: str, system: str, language: str) -> str:
-    unit = terms()[term].unit[system]
-    return f"{say('figure', name, language)}, {UNIT_WORDS.get(unit, unit)}"
 
 
 def _round_tick(value: float) -> float:
     """One round number near the end of an axis."""
     size = 10.0 ** np.floor(np.log10(value))
     return float(np.floor(value / size * 2.0) * size / 2.0)
-
-
-def _apart(levels: Any, always: int, gap: float) -> list[int]:
-    """Which labels fit one above the other: the worst row always, others as they fit."""
-    kept = [always]
-    for i in range(len(levels)):
-        if all(abs(levels[i] - levels[k]) >= gap for k in kept):
-            kept.append(i)
-    return sorted(kept)
-
-
-def _spread(levels: list[float], gap: float) -> list[float]:
-    """The same levels moved apart upwards, in their order, so that labels do not touch."""
-    moved: dict[int, float] = {}
-    last = -0.4 * gap  # the lowest stands clear of the axis
-    for i in sorted(range(len(levels)), key=lambda i: (levels[i], -i)):
-        last = moved[i] = max(levels[i], last + gap)
-    return [moved[i] for i in range(len(levels))]
-
-
-@contextmanager
-def _style() -> Iterator[None]:
-    """Our own settings whatever the user's: drawings look the same on every machine.
-
-    The library tells of its font cache on the error stream, which a report must not carry.
-    """
-    log = logging.getLogger("matplotlib")
-    level = log.level
-    log.setLevel(logging.ERROR)
-    try:
-        import matplotlib as mpl
-
-        settings: dict[Any, Any] = {**mpl.rcParamsDefault, **STYLE}
-        with mpl.rc_context({**settings, "backend": mpl.rcParams["backend"]}):
-            yield
-    finally:
-        log.setLevel(level)
-
-
-def _canvas(ncols: int, **more: Any) -> tuple[Any, Any]:
-    from matplotlib.figure import Figure  # pyplot, which keeps a list of figures, is not needed
-
-    drawn = Figure(layout="constrained")
-    return drawn, drawn.subplots(1, ncols, squeeze=False, **more)[0]
-
-
-def _svg(drawn: Any) -> str:
-    out = io.StringIO()
-    drawn.savefig(out, format="svg", metadata=dict.fromkeys(("Date", "Creator", "Format", "Type")))
-    return out.getvalue()

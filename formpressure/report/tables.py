@@ -13,6 +13,7 @@ import numpy as np
 from formpressure import __version__
 from formpressure.allowed import shown
 from formpressure.case import Case
+from formpressure.dispatch import Dispatch
 from formpressure.margin import margins
 from formpressure.records import Amount, Check
 from formpressure.report.words import Shown, note, say
@@ -73,6 +74,27 @@ def verdict_json(verdict: Verdict) -> dict[str, Any]:
             for i in range(len(ties.heights))
         ],
         "checks": [_check(c) for c in verdict.checks],
+        "trucks": None if verdict.trucks is None else _trucks(verdict.trucks, system),
+    }  # fmt: skip
+
+
+def _trucks(found: Dispatch, system: str) -> dict[str, Any]:
+    def measured(term: str, bare: float | None) -> dict[str, Any] | None:
+        return None if bare is None else _measured(Amount(term, float(bare), system))
+
+    worst, order, hold = found.worst, found.order, found.hold
+    return {
+        "wall": measured("volume", order.wall), "ordered": measured("volume", order.ordered),
+        "count": order.trucks, "count_with_one_less": order.with_less,
+        "passes": found.passes, "still_liquid_decides": found.by_rise,
+        "worst": {
+            "run": worst.run, "start_minute": worst.start, "end_minute": worst.end,
+            "rise": measured("height", worst.rise),
+        },
+        "gap_minutes": found.gap, "spread": measured("length", found.spread),
+        "split": found.split, "mark": measured("height", found.mark),
+        "mark_minutes": found.mark_minutes,
+        "hold": None if hold is None else {"truck": hold.truck, "minute": hold.minute},
     }  # fmt: skip
 
 

@@ -30,7 +30,7 @@ def text(verdict: Verdict, language: str = "en") -> str:
     lines = [c.title, ""]
     for line in two_lines(verdict, language):
         lines += [*_wrap(line), ""]
-    for line in (*c.pace[2], *c.facts):
+    for line in (*c.pace[2], *c.trucks, *c.facts):
         lines += _wrap(line)
     lines.append("")
     rows = check_lines(verdict, language)

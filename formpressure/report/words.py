@@ -59,7 +59,9 @@ class Shown:
             bare = units.up(bare, step) if how == "up" else units.down(bare, step)
         if unit == "ft":
             return feet_and_inches(bare)
-        text = f"{bare:,.10g}" if how else f"{bare:,.4g}"
+        if not how:
+            bare = float(f"{bare:.4g}")
+        text = f"{bare:,.10g}"
         return f"{text} {UNIT_WORDS.get(unit, unit)}".replace("% %", "%")
 
     def __str__(self) -> str:

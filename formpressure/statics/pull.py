@@ -118,14 +118,17 @@ def _find_taut(response: TieResponse, gone: Mask) -> Mask | None:
 
     Each round takes the tie that is most in the wrong and drives its x up until its value is no
     longer negative. What would turn negative on the way is flipped as it reaches zero, so every
-    round leaves fewer wrong than it found.
+    round leaves fewer wrong than it found. Slack ties come first: they can always be taken up, and
+    once they are right, a taut one that cannot be relieved proves that nothing balances.
     """
     state = _Pivoting(response, gone)
     for _ in range(STEPS * gone.size):
-        worst = int(np.argmin(np.where(state.watched, state.signed, np.inf)))
-        if state.signed[worst] >= -state.noise:
+        wrong = state.watched & (state.signed < -state.noise)
+        if not wrong.any():
             return state.taut
-        if not _drive(state, worst):
+        slack = wrong & ~state.taut
+        among = slack if slack.any() else wrong
+        if not _drive(state, int(np.argmin(np.where(among, state.signed, np.inf)))):
             return None
     raise ArithmeticError(f"the pull-only state of {gone.size} ties was not found")
 

@@ -48,7 +48,7 @@ def run_unzipping(
     """Take out the ties in `gone` (a mask) and whatever breaks after them, to the end.
 
     `breaking`: load that breaks a tie, one or (ties,). `afresh`, if given, solves the structure
-    anew for a mask of gone ties (`wall.settled_wall`), which is the quicker way once more than
+    anew for a mask of gone ties (`wall.wall_afresh`), which is the quicker way once more than
     REFACTOR are out, or where others go slack.
     """
     limit = np.broadcast_to(np.asarray(breaking, float), response.value.shape)

@@ -5,6 +5,7 @@ Signs as for one rail: loads, deflections and pulls positive outward, outward an
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,7 +23,7 @@ from formpressure.statics.pull import ROUNDING, Settled, TieResponse, settle
 from formpressure.statics.rail import beam_stiffness
 from formpressure.statics.section import SectionForces, section_forces
 
-ROUNDS = 60  # of flipping ties together before they are settled one by one
+ROUNDS = 60  # of solving for the ties stretched before they are settled one by one
 MOST_TIES = 3600  # whose effect on each other is kept: 100 MB
 
 
@@ -86,12 +87,9 @@ def solve_wall(wall: Wall, load: LineLoad, gone: Mask | None = None) -> WallResu
     moved = _solved(wall, right, there)
     taut = np.broadcast_to(there, (len(right), *there.shape)).copy()
     for case in np.flatnonzero((_rightly_taut(wall, moved, taut, there) != taut).any(axis=(1, 2))):
-        moved[case], taut[case] = _settle(wall, right[case], moved[case], there)
+        moved[case], taut[case] = _settle(wall, right[case], there, moved[case])
 
-    hanging = wall.gap - moved[..., at.tie]
-    none = np.where(np.isnan(hanging), np.nan, 0.0)
-    force = np.where(taut, np.maximum(-wall.stiffness * hanging, 0.0), none)
-    opening = np.where(taut, none, hanging)
+    force, opening = _ties(wall, moved, taut)
 
     def cases(values: Array) -> Array:
         return values.reshape(*shape, *values.shape[2:])
@@ -124,16 +122,32 @@ def wall_response(wall: Wall, load: LineLoad) -> TieResponse:
     if len(shape) > 1:
         raise Refusal("a tie response is for one load case", "Give a load with cases (lines,)")
     right = _forces(wall, load, shape)
-    moved, taut = _settle(wall, right[0], _solved(wall, right, there)[0], there)
+    moved, taut = _settle(wall, right[0], there, _solved(wall, right, there)[0])
     if not np.isfinite(moved).all():
         raise Refusal("the ties do not hold the wall", "Give enough ties, or a base")
     return _response(wall, moved, taut)
 
 
-def settled_wall(wall: Wall, load: LineLoad, gone: Mask) -> Settled:
-    """The ties of a wall under one load, solved afresh with `gone` (places,) not there."""
-    found = solve_wall(wall, load, gone.reshape(wall.stiffness.shape))
-    return Settled(found.tie_force.ravel(), found.opening.ravel(), bool(found.held))
+def wall_afresh(wall: Wall, load: LineLoad) -> Callable[[Mask], Settled]:
+    """A function that solves a wall under one load for ever more ties gone, a mask (places,).
+
+    Each call starts from the state that the one before it left.
+    """
+    right = _forces(wall, load, wall.lines.shape)
+    last: _Found | None = None
+
+    def solve(gone: Mask) -> Settled:
+        nonlocal last
+        there = (wall.stiffness > 0.0) & ~gone.reshape(wall.stiffness.shape)
+        if last is not None:
+            last = _newton(wall, right[0], there, last.moved, last.taut)
+        if last is None or not last.done:
+            moved, taut = _settle(wall, right[0], there, _solved(wall, right, there)[0])
+            last = _Found(True, moved, taut)
+        force, opening = _ties(wall, last.moved, last.taut)
+        return Settled(force.ravel(), opening.ravel(), bool(np.isfinite(last.moved).all()))
+
+    return solve
 
 
 def _forces(wall: Wall, load: LineLoad, shape: tuple[int, ...]) -> Array:
@@ -154,36 +168,99 @@ def _solved(wall: Wall, right: Array, taut: Mask) -> Array:
     return found.solve(drawn)
 
 
+def _pull(wall: Wall, moved: Array) -> Array:
+    """What each tie would pull if it were a spring both ways, (..., lines, ties)."""
+    return np.asarray(wall.stiffness * (moved[..., unknowns(wall).tie] - wall.gap), float)
+
+
+def _ties(wall: Wall, moved: Array, taut: Mask) -> tuple[Array, Array]:
+    """Force and opening of every tie."""
+    hanging = wall.gap - moved[..., unknowns(wall).tie]
+    none = np.where(np.isnan(hanging), np.nan, 0.0)
+    force = np.where(taut, np.maximum(_pull(wall, moved), 0.0), none)
+    return force, np.where(taut, none, hanging)
+
+
 def _rightly_taut(wall: Wall, moved: Array, taut: Mask, there: Mask) -> Mask:
-    """Which ties should be taut, judged by this solution."""
-    stretched = wall.stiffness * (moved[..., unknowns(wall).tie] - wall.gap)
-    noise = ROUNDING * np.where(taut, np.abs(stretched), 0.0).max(axis=(-2, -1), keepdims=True)
-    right: Mask = there & ((stretched > noise) | (taut & (stretched >= -noise)))
+    """Which ties should be taut, judged by the solution with these taut."""
+    pull = _pull(wall, moved)
+    noise = ROUNDING * np.where(taut, np.abs(pull), 0.0).max(axis=(-2, -1), keepdims=True)
+    right: Mask = there & ((pull > noise) | (taut & (pull >= -noise)))
     return right
 
 
-def _settle(wall: Wall, right: Array, moved: Array, there: Mask) -> tuple[Array, Mask]:
-    """Displacements of one case and which ties are taut, from the solution with all of them taut.
+def _settle(wall: Wall, right: Array, there: Mask, moved: Array) -> tuple[Array, Mask]:
+    """Displacements of one case and which ties are taut, of those that are `there`.
 
-    Ties that are wrong are flipped together, which nearly always ends in a few rounds; where it
-    does not, or leaves something unheld on the way, the pivoting of `settle` decides.
+    `moved` is the solution with all of them as springs both ways. Where going from there leaves
+    what does not hold the wall, the pivoting of `settle` decides.
     """
-    taut, trial = there, moved
-    for _ in range(ROUNDS):
-        if not np.isfinite(trial).all():
-            break
-        better = _rightly_taut(wall, trial, taut, there)
-        if (better == taut).all():
-            return trial, taut
-        taut = better
-        trial = _solved(wall, right[None], taut)[0]
-    if not np.isfinite(moved).all() or wall.stiffness.size > MOST_TIES:
+    found = _newton(wall, right, there, moved, there)
+    if found.done or not np.isfinite(found.moved).all() or wall.stiffness.size > MOST_TIES:
+        return found.moved if found.done else np.full_like(moved, np.nan), found.taut
+    settled = settle(_response(wall, found.moved, found.taut), ~there.ravel())
+    if not settled.held:
         return np.full_like(moved, np.nan), there
-    found = settle(_response(wall, moved, there), ~there.ravel())
-    if not found.held:
-        return np.full_like(moved, np.nan), there
-    taut = there & (found.opening.reshape(there.shape) == 0.0)
+    taut = there & (settled.opening.reshape(there.shape) == 0.0)
     return _solved(wall, right[None], taut)[0], taut
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Found:
+    """The last solution come to, with the ties `taut` as springs; `done` if none is wrongly so."""
+
+    done: bool
+    moved: Array
+    taut: Mask
+
+
+def _newton(wall: Wall, right: Array, there: Mask, moved: Array, taut: Mask) -> _Found:
+    """From the solution `moved`, with the ties `taut` as springs both ways, to pull-only ones.
+
+    The energy of members and pull-only springs is convex, and quadratic while no tie changes. So:
+    solve with the ties that are stretched now, go towards that solution as far as the energy
+    falls, and again, until the ties stretched are those that were solved with. This is Newton's
+    method with a line search. `uneven` is the gradient of the energy: pulls less loads.
+    """
+    at, uneven, last = unknowns(wall).tie, np.zeros_like(moved), _Found(False, moved, taut)
+    for _ in range(ROUNDS if np.isfinite(moved).all() else 0):
+        pull = _pull(wall, moved)
+        stretched = there & (pull > 0.0)
+        uneven[:, at] += pull * (stretched * 1.0 - taut)
+        taut, target = stretched, _solved(wall, right[None], stretched)[0]
+        if not np.isfinite(target).all():
+            break
+        done = bool((_rightly_taut(wall, target, taut, there) == taut).all())
+        last = _Found(done, target, taut)
+        if done:
+            break
+        ahead = target - moved
+        fall = -float((uneven * ahead).sum())
+        step = _step(pull, _pull(wall, target) - pull, wall.stiffness * there, taut, fall)
+        moved, uneven = moved + step * ahead, (1.0 - step) * uneven
+    return last
+
+
+def _step(pull: Array, ahead: Array, stiffness: Array, taut: Mask, fall: float) -> float:
+    """How far to go for the least energy, 1 being where it would be if no tie changed.
+
+    `pull` and its change `ahead` for a step of 1; `fall`, the slope of the energy at the start. A
+    taut tie that comes to push, or a slack one that is stretched, changes the slope.
+    """
+    way = np.where(taut, -1.0, 1.0)
+    flexible = np.where(stiffness > 0.0, 1.0 / np.where(stiffness > 0.0, stiffness, 1.0), 0.0)
+
+    def slope(t: float) -> float:
+        changed = np.maximum(way * (pull + t * ahead), 0.0)
+        return (t - 1.0) * fall + float((ahead * flexible * changed).sum())
+
+    low, high = 0.0, 1.0
+    while slope(high) < 0.0 and high < 1e6:
+        low, high = high, 2.0 * high
+    for _ in range(40):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if slope(middle) < 0.0 else (low, middle)
+    return high
 
 
 def _response(wall: Wall, moved: Array, taut: Mask) -> TieResponse:

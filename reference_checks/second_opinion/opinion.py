@@ -114,13 +114,16 @@ def rating(stated, basis):
 
 def line_width(ties):
     """Half-way to the next line on both sides (READ: tributary area, lecture notes, University of
-    Florida, week 7). An end line takes its whole one gap (OWN). The widest governs."""
+    Florida, week 7). An end line takes its whole one gap, and the first one
+    at least what a beam to the second line, overhanging to the end, puts on it (OWN, statics). The
+    widest governs."""
     if "joints" not in ties:
         return number(ties["spacing"], FEET)
     x = sorted(number(t, FEET) for t in ties["joints"])
     gaps = [b - a for a, b in pairs(x)]
     middle = [(a + b) / 2 for a, b in pairs(gaps)]
-    return max([gaps[0], gaps[-1], *middle])
+    first = (x[0] + gaps[0]) * (x[0] + gaps[0]) / 2 / gaps[0]
+    return max([first, gaps[0], gaps[-1], *middle])
 
 
 def calm(concrete, delivery):

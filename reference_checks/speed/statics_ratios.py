@@ -10,24 +10,26 @@ The line on a general frame package needs `pip install PyNiteFEA`.
 import statistics
 import time
 import tracemalloc
-from functools import partial
 
 import numpy as np
 from scipy.linalg.lapack import dpbtrf, dpbtrs
+from scipy.sparse import coo_array
+from scipy.sparse.linalg import spsolve
 
 from formpressure.statics.grillage import Wall, assembled, unknowns
 from formpressure.statics.load import LineLoad, nodal_forces
 from formpressure.statics.missing import remove_each
+from formpressure.statics.pull import let_go
 from formpressure.statics.rail import Rail, beam_stiffness, solve_rail
-from formpressure.statics.rails import solve_rails
+from formpressure.statics.rails import REACH, _eliminate, solve_rails
 from formpressure.statics.unzip import run_unzipping
-from formpressure.statics.wall import settled_wall, solve_wall, wall_response
+from formpressure.statics.wall import solve_wall, wall_afresh, wall_response
 
 LINES, TIES = 150, 6
 HEIGHTS = np.array([1.0, 2.5, 4.0, 5.5, 7.0, 8.5])
 TOP, WIDTH, EI, SPRING = 10.0, 2.0, 1.0e5, 2.0e5
 LOAD = LineLoad([0.0, 6.0, TOP], WIDTH * np.array([600.0, 600.0, 0.0]))  # capped 4 down
-STARTS = 100
+STARTS, SOME = 100, 4
 
 
 def seconds(function):
@@ -127,7 +129,31 @@ def measure_many_rails():
 
     same = (dense() > 0.0).all(axis=1)  # the dense side lets ties push
     error = differ(ours()[same], dense()[same])
-    report(f"{count} rails / batched dense", ours, dense, 0.3, error, 1e-10, 9)
+    about = f"(ours pull only; in {same.sum()} no tie would push)"
+    name = f"{count} rails / batched dense, from heights to pulls\n    {about}"
+    report(name, ours, dense, 0.3, error, 1e-10, 15)
+
+    size = 2 * TIES + 4
+    matrix = rng.random((count, size, size)) / size + 2.0 * np.eye(size)
+    apart = np.subtract.outer(np.arange(size), np.arange(size))
+    matrix *= np.abs(apart) <= REACH
+    right = rng.random((count, size))
+    band = np.zeros((size, 2 * REACH + 1, count))
+    for d in range(-REACH, REACH + 1):
+        rows = np.arange(max(0, -d), min(size, size - d))
+        band[rows, REACH + d] = matrix[:, rows, rows + d].T
+
+    def eliminate():
+        answer = right.T.copy()
+        _eliminate(band.copy(), answer)
+        return answer.T
+
+    def solve():
+        return np.linalg.solve(matrix, right[..., None])[..., 0]
+
+    error = differ(eliminate(), solve())
+    report("    of that the elimination alone, bands of that size, / numpy's dense solve alone",
+           eliminate, solve, 0.3, error, 1e-10, 15)  # fmt: skip
 
 
 def wall():
@@ -156,6 +182,38 @@ def plain_solver(whole):
     return solve
 
 
+def element_by_element(forces):
+    """Deflections (lines, nodes) of the same wall put together one member at a time, sparse."""
+    nodes = np.concatenate([[0.0], HEIGHTS, [TOP]])
+    count = len(nodes)
+    rows, columns, values = [], [], []
+
+    def put(places, matrix):
+        for i, a in enumerate(places):
+            for j, b in enumerate(places):
+                rows.append(a), columns.append(b), values.append(matrix[i][j])
+
+    def member(h, bending):
+        a, b, c = 12.0 / h**3, 6.0 / h**2, 2.0 / h
+        rows = [[a, b, -a, b], [b, 2 * c, -b, c], [-a, -b, a, -b], [b, c, -b, 2 * c]]
+        return bending * np.array(rows)
+
+    for line in range(LINES):
+        for i in range(count):
+            here, above, beside = (3 * (line * count + i + step) for step in (0, 1, count))
+            if i + 1 < count:
+                rail = member(nodes[i + 1] - nodes[i], EI)
+                put([here, here + 1, above, above + 1], rail)
+            if line + 1 < LINES:
+                put([here, here + 2, beside, beside + 2], member(WIDTH, 3.0e5))
+            if nodes[i] in HEIGHTS:
+                put([here], [[SPRING]])
+    matrix = coo_array((values, (rows, columns))).tocsc()
+    right = np.zeros((LINES, count, 3))
+    right[:, :, :2] = forces
+    return spsolve(matrix, right.ravel()).reshape(LINES, count, 3)[:, :, 0]
+
+
 def measure_wall():
     whole = wall()
     at = unknowns(whole)
@@ -172,7 +230,7 @@ def measure_wall():
     def ours():
         return solve_wall(wall(), LOAD)
 
-    error = differ(ours().deflection.ravel(), lapack().reshape(LINES, -1)[:, at.deflection].ravel())
+    error = differ(ours().deflection, element_by_element(forces))
     name = f"wall of {LINES} x {TIES} ties from nothing / LAPACK factor and solve alone"
     report(f"{name}\n    ({column.size} unknowns, half-bandwidth {at.reach})", ours, lapack, 3.0,
            error, 1e-9, 51)  # fmt: skip
@@ -194,37 +252,66 @@ def measure_removals():
     report(name, ours, each, 0.04, error, 1e-9, 9)
 
 
+def unzip(start, breaking, anew):
+    """Rounds by any solver that gives forces, or None where it stops: the ties gone at the end."""
+    gone, rounds = start, 1
+    while (force := anew(gone)) is not None and (breaks := force > breaking).any():
+        gone, rounds = gone | breaks, rounds + 1
+    return gone, rounds
+
+
 def measure_unzipping():
-    """Ties of drawn strength, so that some starts stop at once and some run on."""
+    """Ties of drawn strength, a little above what they normally carry.
+
+    First the rounds until none breaks or a tie comes to push, where factoring anew is all that the
+    plain way needs. Then whole runs, against solving anew each round with ties that only pull.
+    """
     rng = np.random.default_rng(11)
     whole = wall()
     solve = plain_solver(whole)
-    normal = solve(np.zeros((LINES, TIES), bool))
-    breaking = normal.max() * rng.uniform(1.15, 2.2, normal.shape)
+    normal = solve(np.zeros((LINES, TIES), bool)).ravel()
+    breaking = normal * rng.uniform(1.02, 1.4, normal.shape)
     starts = [np.arange(LINES * TIES) == tie for tie in rng.choice(LINES * TIES, STARTS, False)]
 
-    def ours():
+    def by_update():
         response = wall_response(whole, LOAD)
-        afresh = partial(settled_wall, whole, LOAD)
-        return [run_unzipping(response, breaking.ravel(), start, afresh) for start in starts]
 
-    def refactoring():
-        ends = []
-        for start in starts:
-            gone, rounds = start.reshape(LINES, TIES), 1
-            while (breaks := solve(gone) > breaking).any():
-                gone, rounds = gone | breaks, rounds + 1
-            ends.append((gone, rounds))
-        return ends
+        def anew(gone):
+            found = let_go(response, gone)
+            return None if found is None else found.force
 
-    found, wanted = ours(), refactoring()
-    same = all((a.gone[-1] == b.ravel()).all() for a, (b, _) in zip(found, wanted, strict=True))
-    lost = [int(a.gone[-1].sum()) for a in found]
-    rounds = sum(n for _, n in wanted)
-    pushed = sum(bool((solve(g.reshape(LINES, TIES)) < 0).any()) for a in found for g in a.gone)
-    name = f"unzipping from {STARTS} starts / factoring anew each round"
-    about = f"({rounds} rounds, {min(lost)} to {max(lost)} ties lost; a tie pushes in {pushed})"
-    report(f"{name}\n    {about}", ours, refactoring, 0.3, 0.0 if same else 1.0, 0.0, 5)
+        return [unzip(start, breaking, anew) for start in starts]
+
+    def by_factoring():
+        def anew(gone):
+            force = solve(gone.reshape(LINES, TIES)).ravel()
+            return None if (force < 0.0).any() else force
+
+        return [unzip(start, breaking, anew) for start in starts]
+
+    def whole_runs():
+        response = wall_response(whole, LOAD)
+        runs = [run_unzipping(response, breaking, s, wall_afresh(whole, LOAD)) for s in few]
+        return [(run.gone[-1], len(run.gone)) for run in runs]
+
+    def solved_anew():
+        def anew(gone):
+            return solve_wall(whole, LOAD, gone.reshape(LINES, TIES)).tie_force.ravel()
+
+        return [unzip(start, breaking, anew) for start in few]
+
+    def compare(name, ours, other, runs):
+        found, wanted = ours(), other()
+        same = all((a == b).all() for (a, _), (b, _) in zip(found, wanted, strict=True))
+        lost = [int(gone.sum()) for gone, _ in found]
+        about = f"{len(found)} starts, {sum(rounds for _, rounds in found)} rounds, "
+        about += f"{min(lost)} to {max(lost)} ties lost, the same ties: {'yes' if same else 'no'}"
+        error = 0.0 if same else 1.0
+        report(f"{name}\n    ({about})", ours, other, 0.3, error, 0.0, runs)
+
+    few = starts[:SOME]
+    compare("unzipping until a tie would push / factoring anew", by_update, by_factoring, 7)
+    compare("unzipping to the end / solving anew, pull-only", whole_runs, solved_anew, 1)
 
 
 if __name__ == "__main__":
