@@ -37,7 +37,7 @@ class Envelope:
     coefficients: dict[str, Number]  # such as Cw and Cc, for showing the arithmetic
     surge: float = 1.0  # over liquid head when pumped from the base
     other: Envelope | None = None  # the document's other unit set, where it takes another branch
-    own_bound: Number = 0.0  # not of the document: liquid head of what is still liquid
+    own_bound: float | None = None  # not of the document: liquid head of what is still liquid
 
     @property
     def system(self) -> str:
@@ -46,7 +46,7 @@ class Envelope:
     @property
     def p_max(self) -> Number:
         """The largest pressure: that of the document, or our own bound where it is higher."""
-        return np.maximum(self.by_document, self.own_bound)[()]
+        return self.by_document if self.own_bound is None else max(self.by_document, self.own_bound)
 
     @property
     def by_document(self) -> Number:
@@ -58,7 +58,7 @@ class Envelope:
     @property
     def bound_governs(self) -> bool:
         """Whether our own bound is over what the document asks, for scalars."""
-        return bool(below(self.by_document, self.own_bound))
+        return self.own_bound is not None and bool(below(self.by_document, self.own_bound))
 
     @property
     def slope(self) -> Number:
@@ -78,7 +78,7 @@ class Envelope:
     @property
     def governed_by(self) -> Clause | np.ndarray:
         """The clause that governed; an array of clauses for array inputs."""
-        if np.ndim(self.own_bound) == 0 and np.ndim(self.own_p_max) == 0 and self.bound_governs:
+        if self.bound_governs:
             return STILL_LIQUID
         if self.other is not None and self.by_document > self.own_p_max:
             return self.other.governed_by

@@ -11,7 +11,7 @@ from formpressure.statics.load import LineLoad
 from formpressure.statics.pull import TieResponse, settle
 from formpressure.statics.rail import Rail, rail_response
 
-steady = settings(deadline=None, derandomize=True, max_examples=300)
+steady = settings(deadline=None, derandomize=True, max_examples=500)
 CLEAR = 1e-6  # of the largest: how far a state must be from the edge of being another
 
 
@@ -73,12 +73,15 @@ class Structure:
 @st.composite
 def structures(draw):
     ties = draw(st.integers(2, 5))
-    members = draw(st.integers(0, ties))
+    members = draw(st.integers(0, ties - 1))
     structure = Structure(draw(st.integers(0, 10**6)), ties, members)
-    taut = np.array(draw(st.lists(st.booleans(), min_size=ties, max_size=ties)))
+    mostly = st.sampled_from([True, True, False])
+    taut = np.array(draw(st.lists(mostly, min_size=ties, max_size=ties)))
+    gone = ~np.array(draw(st.lists(mostly, min_size=ties, max_size=ties)))
+    if draw(st.booleans()):  # just as many taut as it needs, so that it needs each of them
+        taut = np.arange(ties) < ties - members
+        gone &= ~taut
     assume(structure.is_clear() and structure.stands(taut))
-    gone = np.array(draw(st.lists(st.sampled_from([False, False, True]), min_size=ties,
-                                  max_size=ties)))  # fmt: skip
     return structure, taut, gone
 
 
@@ -100,28 +103,32 @@ def test_the_state_found_is_the_one_there_is(drawn):
 
 def test_the_draws_take_every_way(monkeypatch):
     """Held and not, nothing to flip, ties flipped singly and two together: all are met above."""
-    seen = {"held": 0, "lost": 0, "let go": 0, "pivoted": 0, "together": 0}
-    whole = pull._drive
+    seen = {"held": 0, "lost": 0, "let go": 0, "driven": 0, "together": 0}
+    driven, drive, free = [], pull._drive, pull._Pivoting.free
 
-    def watched(state, tie):
-        before = state.taut.copy()
-        seen["pivoted"] += 1
-        ended = whole(state, tie)
-        # an odd number of single flips ends a round, unless two went together
-        seen["together"] += bool(ended and state.taut[tie] and not before[tie])
-        return ended
+    def watched_drive(state, tie):
+        seen["driven"] += 1
+        driven.append(tie)
+        return drive(state, tie)
+
+    def watched_free(state, tie):
+        found = free(state, tie)
+        seen["together"] += not found and tie != driven[-1]
+        return found
+
+    monkeypatch.setattr(pull, "_drive", watched_drive)
+    monkeypatch.setattr(pull._Pivoting, "free", watched_free)
 
     @steady
     @given(structures())
     def count(drawn):
         structure, taut, gone = drawn
         response = structure.response(taut)
-        monkeypatch.setattr(pull, "_drive", watched)
         seen["let go"] += pull.let_go(response, gone) is not None
         seen["held" if settle(response, gone).held else "lost"] += 1
 
     count()
-    assert min(seen.values()) >= 10, seen
+    assert min(seen.values()) >= 3, seen
 
 
 def test_a_long_rail_on_one_tie_is_lost_whatever_the_rounding():

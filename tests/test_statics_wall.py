@@ -195,6 +195,22 @@ def plain(count=8, **more):
     return Wall(**given | more)
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_the_search_for_the_stretched_ties_ends_by_itself(seed, monkeypatch):
+    """Half the ties gone, all of them along half the wall: many others push, and which is found
+    without pivoting. Two of these four walls need the line search."""
+    heights = [1.0, 2.5, 4.0, 5.5, 7.0, 8.5]
+    number = np.arange(100)
+    wall = Wall(0.0, 10.0, 2.0 * number, heights, 1e5, 2e5, heights, 3e5)
+    hole = (number > 25) & (number < 75)
+    gone = hole[:, None] | (np.random.default_rng(seed).random((100, 6)) < 0.5)
+    monkeypatch.setattr(wall_module, "settle", lambda *_: pytest.fail("pivoting was called"))
+    found = solve_wall(wall, LineLoad([0.0, 6.0, 10.0], [1200.0, 1200.0, 0.0]), gone)
+    assert found.held
+    assert (found.tie_force[~gone] == 0.0).sum() > 20
+    near(found.tie_force.sum(), 100 * 9600.0, 100 * 9600.0)
+
+
 def test_cases_from_one_factorisation():
     wall = plain(base=3.0)
     surface = np.array([1.1, 3.0, 3.5])

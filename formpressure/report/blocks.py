@@ -279,7 +279,7 @@ def _result(envelope: Envelope, language: str) -> str:
 def _own_bound(verdict: Verdict, language: str) -> str:
     """The bound that is in no document, with its numbers."""
     case, system = verdict.case, verdict.case.rule.system
-    bound = float(verdict.envelope.own_bound)
+    bound = float(verdict.envelope.own_bound or 0.0)
     weight = case.given["unit_weight"]
     return say(
         "worked", "own_bound", language, rise=Amount("height", bound / weight, system),

@@ -10,6 +10,7 @@ import tracemalloc
 import numpy as np
 
 from formpressure import RULES, Q, load_plan, rates
+from formpressure.allowed import allowable_pressure
 from formpressure.case import set_up
 from formpressure.units import enter
 
@@ -126,7 +127,7 @@ def table():
     through, whole = best(lambda: rates(plan).allowed)
     cell_by_cell, _ = best(
         lambda: [
-            case.allowed_with({"temperature": t, **changed})
+            case.allowed_with(allowable_pressure(case).pressure, {"temperature": t, **changed})
             for t in rates(plan).temperatures
             for _, changed in case.rule.mixes(**case.given)
         ],
