@@ -105,6 +105,13 @@ class Openings:
     hold_down: Measure = key("load", REFUSED, "what holds one buck down, all holds together")
     strut: Measure = key("load", REFUSED, "load of one level of struts inside the buck")
     struts: tuple[Measure, ...] = key("list height", REFUSED, "level of every row of struts")
+    uneven: Measure | None = key(
+        "height", ASSUMED, "most that one side of a buck may be filled higher than the other",
+        blank="both sides are filled evenly",
+    )  # fmt: skip
+    side_hold: Measure | None = key(
+        "load", ASSUMED, "what keeps one buck from being pushed along the wall", blank="nothing"
+    )
     basis: str = key("text", REFUSED, RATED)
 
 

@@ -237,6 +237,18 @@ def test_a_door_tells_nothing_of_windows_and_a_high_buck_has_no_concrete_around_
     assert ask("openings", plan(high)).demand.bare == 0.0
 
 
+def test_one_side_of_a_buck_filled_higher_needs_a_hold_along_the_wall():
+    """Statics: 150 pcf x 2 ft x 10 in of wall x 3 ft of buck = 750 lb."""
+    strong = BUCK.replace("HOLD", "90000 lb").replace("STRUT", "90000 lb")
+    uneven = strong.replace('width = "4 ft"', 'width = "4 ft", uneven = "2 ft"')
+    free = ask("openings", plan(uneven))
+    assert (free.status, free.note) == (Status.NOT_OK, "uneven_push")
+    assert free.demand.bare == pytest.approx(750)
+    for hold, status in (("740 lb", Status.NOT_OK), ("760 lb", Status.OK)):
+        held = uneven.replace('uneven = "2 ft"', f'uneven = "2 ft", side_hold = "{hold}"')
+        assert ask("openings", plan(held)).status is status
+
+
 def test_a_slope_table_that_states_no_slope_is_open():
     bare = SLOPE.replace("SHAPE, ", "")
     assert ask("batter and ledges", plan(bare, load="9000 plf")).key == "form.batter_and_ledges.run"

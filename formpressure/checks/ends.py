@@ -214,6 +214,10 @@ def openings(case: Case, envelope: Envelope) -> Check:
         loads = ends.jamb_struts(envelope, rows, struts, sill, head, thickness)
         strut = usable(case, "form.openings.basis", given.strut, given.basis)
         parts.append(_worst_level("jamb_strut", case, loads, strut))
+    if given.uneven:
+        push = ends.uneven_push(envelope, rows, sill, head, thickness, given.uneven)
+        aside = usable(case, "form.openings.basis", given.side_hold or 0.0, given.basis)
+        parts.append(Part("uneven_push", "load", push, aside))
     return worst_of(name, case, parts, HOLDS, NO_SHEET_ASKED)
 
 

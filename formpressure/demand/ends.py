@@ -137,6 +137,18 @@ def jamb_struts(
     return tie_loads(jamb_rows(struts, sill, head, rows.start, rows.top, thickness), envelope)
 
 
+def uneven_push(
+    envelope: Envelope, rows: TieRows, sill: float, head: float, thickness: float, uneven: float
+) -> float:
+    """Push along the wall on one buck with the concrete on one side higher by `uneven`.
+
+    Free body of the buck: below the lower surface the pressures of both sides differ by that of
+    `uneven` of head; above it by less, taken as much. Source: statics.
+    """
+    height = max(0.0, min(head, rows.top) - max(sill, rows.start))
+    return float(envelope.pressure(uneven)) * thickness * height
+
+
 @functools.lru_cache(maxsize=32)
 def jamb_rows(
     struts: Levels, sill: float, head: float, start: float, top: float, thickness: float
