@@ -206,7 +206,8 @@ def fill(stations: Sequence[Station], passes: Sequence[Pass], loads: Sequence[Lo
         inside = (at > placed[0]) & (at < placed[-1])
         moments = np.union1d(grid, np.interp(at[inside], placed, grid))
         times.append(moments)
-        levels.append(np.interp(np.interp(moments, grid, placed), at, heights))
+        found = np.interp(np.interp(moments, grid, placed), at, heights)
+        levels.append(np.maximum.accumulate(found))  # rounding must not let a level fall
     total = float(placed[-1])
     return Pour(tuple(stations), tuple(times), tuple(levels), total, max(0.0, total - volume))
 

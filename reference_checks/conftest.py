@@ -2,6 +2,11 @@
 
 from collections import Counter
 
+from hypothesis import settings
+
+settings.register_profile("steady", deadline=None, derandomize=True)
+settings.load_profile("steady")  # the same drawn cases in every run
+
 COMPARED: Counter[str] = Counter()
 
 

@@ -11,8 +11,6 @@ from formpressure.allowed import STEP, shown
 from formpressure.demand.ties import allowable_pressure, tie_loads, tie_rows
 
 RULE = RULES["aci347r_2014"]
-settings.register_profile("steady", deadline=None, derandomize=True, max_examples=60)
-settings.load_profile("steady")
 
 
 @st.composite
