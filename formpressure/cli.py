@@ -98,12 +98,13 @@ def _new(options: argparse.Namespace) -> int:
 
 def _check(options: argparse.Namespace) -> int:
     from formpressure.plan_file import load_plan
-    from formpressure.report.tables import verdict_json
     from formpressure.report.text import text
     from formpressure.verdict import check
 
     verdict = check(load_plan(options.plan))
     if options.json:
+        from formpressure.report.tables import verdict_json
+
         _print_json(verdict_json(verdict))
     else:
         print(text(verdict), end="")

@@ -11,7 +11,6 @@ from formpressure import case as cases
 from formpressure.allowed import Limit, Pace, allowable_pressure, pace
 from formpressure.case import Case
 from formpressure.checks import SITE, STRENGTH
-from formpressure.demand.explain import third_loads
 from formpressure.demand.ties import TieLoads, tie_loads
 from formpressure.dispatch import Dispatch, dispatch
 from formpressure.envelope import Envelope
@@ -151,9 +150,11 @@ def _third_model(check: Check, case: Case, envelope: Envelope) -> Check:
 
     Then it is at best NOT CHECKED until the plan names the engineer, the method and why.
     """
-    capacity = check.capacity
-    if check.status is not Status.OK or capacity is None:
+    form, capacity = case.bare.form, check.capacity
+    if check.status is not Status.OK or capacity is None or not (form.studs or form.wales):
         return check
+    from formpressure.demand.explain import third_loads  # the frame solvers load only for these
+
     try:
         loads = third_loads(case.rows, envelope, case.bare)
     except ArithmeticError:  # which ties pull was not found: then nothing is known of this model
