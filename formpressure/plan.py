@@ -174,7 +174,8 @@ class Plan:
 
     def bare(self, system: str) -> Plan:
         """The same plan with every measured value as a bare number in the units of `system`."""
-        return _bare(self, system)  # type: ignore[no-any-return]
+        plan: Plan = _bare(self, system)
+        return plan
 
 
 def _bare(record: Any, system: str) -> Any:

@@ -47,7 +47,8 @@ class Rates:
         """Whole minutes for each layer, nan where any rate or no rate is allowed."""
         shown = self.shown
         waits = {rate: self._wait(rate) for rate in np.unique(shown)}
-        return np.vectorize(waits.__getitem__, otypes=[float])(shown)  # type: ignore[no-any-return]
+        minutes: Floats = np.vectorize(waits.__getitem__, otypes=[float])(shown)
+        return minutes
 
     def _wait(self, rate: float) -> float:
         if not 0.0 < rate < np.inf:

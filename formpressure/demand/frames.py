@@ -16,7 +16,6 @@ from formpressure.envelope import Envelope
 from formpressure.statics.hinged import Floats
 from formpressure.statics.load import LineLoad
 from formpressure.statics.missing import Removals, remove_each, remove_each_hinged
-from formpressure.statics.pull import settle
 from formpressure.statics.rail import Rail, rail_response, solve_rail
 from formpressure.statics.unzip import Unzipping, run_unzipping
 
@@ -175,8 +174,3 @@ def unzip(rows: TieRows, envelope: Envelope, breaking: float, gone: int, bound: 
     response = rail_response(rail_of(rows, bound), full)
     mask = np.arange(response.value.size) == gone
     return run_unzipping(response, breaking, mask)
-
-
-def with_all_ties(rows: TieRows, envelope: Envelope, bound: str) -> Floats:
-    """Loads of the loaded rows with nothing missing and the form full."""
-    return settle(rail_response(rail_of(rows, bound), line_load(rows, envelope, rows.top))).force
