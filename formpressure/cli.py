@@ -30,7 +30,8 @@ class _Parser(argparse.ArgumentParser):
             "--output",
             "--json",
             "--csv",
-            "--worked",
+            "--pdf",
+            "--paper",
         ]
         for word in sys.argv[1:]:
             if word not in known and (near := difflib.get_close_matches(word, known, n=1)):
@@ -68,10 +69,18 @@ def main(arguments: list[str] | None = None) -> int:
     card.add_argument(
         "-o", "--output", type=Path, help="file to write (default: PLAN.card.html here)"
     )
-    card.add_argument(
-        "--worked",
-        action="store_true",
-        help="also write the calculation step by step, PLAN.worked.html beside the card",
+    submittal = commands.add_parser(
+        "submittal", help="write the calculation package as one HTML page"
+    )
+    submittal.add_argument("plan", type=Path)
+    submittal.add_argument(
+        "-o", "--output", type=Path, help="file to write (default: PLAN.submittal.html here)"
+    )
+    submittal.add_argument(
+        "--pdf", action="store_true", help="also print it to PDF beside the HTML"
+    )
+    submittal.add_argument(
+        "--paper", choices=("letter", "A4"), help="default: letter for US units, A4 for SI"
     )
     options = parser.parse_args(arguments)
     try:
@@ -148,13 +157,31 @@ def _card(options: argparse.Namespace) -> int:
     print("\n".join(two_lines(verdict)))
     write_whole(output, page)
     print(f"Card: {output}")
-    if options.worked:
-        from formpressure.report.export import write_worked
-
-        worked = output.with_name(f"{options.plan.stem}.worked.html")
-        write_worked(options.plan, worked)
-        print(f"Worked calculation: {worked}")
     return 0
 
 
-COMMANDS = {"new": _new, "check": _check, "rates": _rates, "card": _card}
+def _submittal(options: argparse.Namespace) -> int:
+    """Print the verdict first, then write the package; PDF only once the page is whole."""
+    from formpressure.plan_file import load_plan
+    from formpressure.report.export import notebook_report
+    from formpressure.report.files import write_whole
+    from formpressure.report.text import two_lines
+    from formpressure.verdict import check
+
+    output = options.output or Path(f"{options.plan.stem}.submittal.html")
+    print("\n".join(two_lines(check(load_plan(options.plan)))))
+    page = notebook_report(options.plan, paper=options.paper)
+    write_whole(output, page)
+    print(f"Submittal: {output}")
+    if options.pdf:
+        from formpressure.report.pdf import pdf
+
+        printed = output.with_suffix(".pdf")
+        write_whole(printed, pdf(page))
+        print(f"PDF: {printed}")
+    return 0
+
+
+COMMANDS = {
+    "new": _new, "check": _check, "rates": _rates, "card": _card, "submittal": _submittal,
+}  # fmt: skip

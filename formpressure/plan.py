@@ -152,6 +152,13 @@ class ByOthers:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Measured:
+    keys: tuple[str, ...] = key("list text", REFUSED, "the keys of this plan that were measured")
+    who: str = key("text", REFUSED, "who measured")
+    date: str = key("date", REFUSED, "when")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """A plan as read: `file` and `checksum` tell which, `assumed` what was not in it."""
 
@@ -167,6 +174,9 @@ class Plan:
     form: Form = key("table", OPENS, "what the form consists of; none where it has none")
     by_others: tuple[ByOthers, ...] = key(
         "tables", OPENS, "checks made by others; never for pressure or ties"
+    )
+    measured: tuple[Measured, ...] = key(
+        "tables", OPENS, "values that were measured; every other one is told as given, not measured"
     )
     file: str = ""
     checksum: str = ""

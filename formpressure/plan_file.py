@@ -189,6 +189,9 @@ def _consistent(plan: Plan) -> None:
     for entry in plan.by_others:
         for name in entry.checks:
             _by_others(plan, name)
+    for stated in plan.measured:
+        for name in stated.keys:
+            _measured(plan, name)
 
 
 def _levels(heights: tuple[float, ...], place: str, top: float) -> None:
@@ -222,3 +225,13 @@ def _by_others(plan: Plan, name: str) -> None:
     if getattr(plan.form, name.replace(" ", "_"), None) is not None:
         cure = f"Keep form.{name.replace(' ', '_')} or the check by others, not both"
         raise Refusal("answered in the plan as well", cure, key=place, value=name)
+
+
+def _measured(plan: Plan, name: str) -> None:
+    """A value that was measured must stand in the plan."""
+    found: Any = plan
+    for part in name.split("."):
+        found = getattr(found, part, None) if dataclasses.is_dataclass(found) else None
+    if found is None or found == () or dataclasses.is_dataclass(found):
+        cure = "Name keys that have a value here, such as concrete.temperature"
+        raise Refusal("no value of this plan", cure, key="measured.keys", value=name)

@@ -12,7 +12,7 @@ import pytest
 
 from formpressure import check, load_plan
 from formpressure.report.card import card_html
-from formpressure.report.export import worked_report
+from formpressure.report.export import notebook_report
 
 ROOT = Path(__file__).resolve().parents[1]
 DEMO = ROOT / "shared" / "plans" / "basement_9ft.toml"
@@ -68,11 +68,11 @@ def measured(page, folder, width=360):
 
 @pytest.fixture(scope="module")
 def worked():
-    return worked_report(DEMO)
+    return notebook_report(DEMO)
 
 
 @pytest.mark.parametrize("width", PHONES)
-def test_worked_report_fits_a_phone_and_asks_for_nothing(worked, tmp_path, width):
+def test_notebook_report_fits_a_phone_and_asks_for_nothing(worked, tmp_path, width):
     found = measured(worked, tmp_path, width)
     assert found["page"] == [width, width]
     assert found["wide"] == []

@@ -82,9 +82,10 @@ def test_version(tmp_path):
     assert __version__ in run("--version", cwd=tmp_path).stdout
 
 
-def test_card_with_worked_writes_both(tmp_path):
+def test_submittal_writes_one_page_of_the_paper_asked_for(tmp_path):
     (tmp_path / "wall.toml").write_text(complete(), encoding="utf-8")
-    done = run("card", "wall.toml", "--worked", cwd=tmp_path)
+    done = run("submittal", "wall.toml", "--paper", "A4", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
-    assert done.stdout.rstrip().endswith("wall.worked.html")
-    assert sorted(p.name for p in tmp_path.glob("*.html")) == ["wall.card.html", "wall.worked.html"]
+    assert done.stdout.rstrip().endswith("wall.submittal.html")
+    assert [p.name for p in tmp_path.glob("*.html")] == ["wall.submittal.html"]
+    assert "@page{size:A4" in (tmp_path / "wall.submittal.html").read_text("utf-8")

@@ -74,7 +74,7 @@ def studies():
 
 @pytest.fixture(scope="module")
 def page():
-    return export.worked_report(DEMO, name="tie_loads.ipynb")
+    return export.notebook_report(DEMO, name="tie_loads.ipynb")
 
 
 def alt(block):
@@ -300,8 +300,8 @@ def test_page_passes_the_audit_and_is_small(page):
 def test_page_is_the_same_in_another_process(page, tmp_path):
     out = tmp_path / "again.html"
     code = (
-        "import sys; from pathlib import Path; from formpressure.report.export import write_worked;"
-        "write_worked(sys.argv[1], Path(sys.argv[2]), name='tie_loads.ipynb')"
+        "import sys; from pathlib import Path; from formpressure.report.export import write_report;"
+        "write_report(sys.argv[1], Path(sys.argv[2]), name='tie_loads.ipynb')"
     )
     subprocess.run(
         [sys.executable, "-W", "error", "-c", code, str(DEMO), str(out)],

@@ -32,7 +32,7 @@ def complaints(source):
 
 
 def test_there_are_notebooks():
-    assert "pour_card.ipynb" in [p.name for p in NOTEBOOKS]
+    assert "submittal.ipynb" in [p.name for p in NOTEBOOKS]
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda p: p.stem)

@@ -31,7 +31,7 @@ def shown(html):
 
 @pytest.fixture(scope="module")
 def worked():
-    return export.worked_report(DEMO)
+    return export.notebook_report(DEMO)
 
 
 @pytest.fixture(scope="module")
@@ -43,7 +43,7 @@ def nasty_plan(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def nasty(nasty_plan):
-    return export.worked_report(nasty_plan)
+    return export.notebook_report(nasty_plan)
 
 
 # ------------------------------------------------------------------ the page
@@ -137,8 +137,8 @@ def test_user_text_is_shown_as_it_is(nasty):
 def test_same_bytes_in_another_process(nasty, nasty_plan, tmp_path):
     out = tmp_path / "again.html"
     code = (
-        "import sys; from pathlib import Path; from formpressure.report.export import write_worked;"
-        "write_worked(sys.argv[1], Path(sys.argv[2]))"
+        "import sys; from pathlib import Path; from formpressure.report.export import write_report;"
+        "write_report(sys.argv[1], Path(sys.argv[2]))"
     )
     subprocess.run(
         [sys.executable, "-W", "error", "-c", code, str(nasty_plan), str(out)],
@@ -179,7 +179,7 @@ def test_a_failed_run_leaves_the_earlier_report_whole(tmp_path, monkeypatch):
     ])  # fmt: skip
     monkeypatch.setattr(export, "read_notebook", lambda *_: broken)
     with pytest.raises(RuntimeError, match="ZeroDivisionError"):
-        export.write_worked(DEMO, target)
+        export.write_report(DEMO, target)
     assert [p.read_text() for p in tmp_path.iterdir()] == ["first"]
 
 
@@ -187,14 +187,14 @@ def test_a_plan_that_is_refused_starts_no_kernel(tmp_path, monkeypatch):
     monkeypatch.setattr(export, "run", lambda *_: pytest.fail("a kernel was started"))
     (tmp_path / "wall.toml").write_text(SMALL.replace("8 ft", "8"), encoding="utf-8")
     with pytest.raises(Refusal, match="bare number"):
-        export.worked_report(tmp_path / "wall.toml")
+        export.notebook_report(tmp_path / "wall.toml")
 
 
 def test_without_the_extra_the_cure_is_told(monkeypatch):
     monkeypatch.delitem(sys.modules, "formpressure.report.page")
     monkeypatch.setitem(sys.modules, "nbconvert.exporters.html", None)
     with pytest.raises(Refusal, match=r'pip install "formpressure\[report\]"'):
-        export.worked_report(DEMO)
+        export.notebook_report(DEMO)
 
 
 def test_an_equation_in_the_text_needs_its_own_line_and_its_plain_one():

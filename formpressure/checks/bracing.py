@@ -84,6 +84,21 @@ def stages(case: Case) -> Check:
     return replace(held, note="stages_held", facts={**held.facts, **facts})
 
 
+def path(case: Case) -> list[Part]:
+    """Every part from top wale to anchor under its harder push, the form at its full height.
+
+    None where the plan has no braces, or has them at no level that holds the form.
+    """
+    given = case.bare.form.bracing
+    if given is None or _misplaced("bracing", case, given) is not None:
+        return []
+    worst: dict[str, Part] = {}
+    for part in _all_parts(case, given, form_top(case)):
+        if part.note not in worst or part.ratio > worst[part.note].ratio:
+            worst[part.note] = part
+    return list(worst.values())
+
+
 def form_top(case: Case) -> float:
     """Height of the form above the footing, else of the concrete."""
     wall = case.bare.wall
@@ -147,11 +162,15 @@ def _brace(given: Bracing) -> Brace:
 
 
 def _worst(case: Case, given: Bracing, height: float) -> Part:
-    """The worst part under wind and under work; wind not known counts as the least there is."""
+    """The worst part under wind and under work."""
+    return max(_all_parts(case, given, height), key=lambda part: part.ratio)
+
+
+def _all_parts(case: Case, given: Bracing, height: float) -> list[Part]:
+    """Every part under wind and under work; wind not known counts as the least there is."""
     wind = wind_of(case, given) or 0.0
     loads = demand.pushes(wind, case.rule.system, height, given.attached, case.rows.start)
-    parts = (part for push in loads for part in _parts(case, given, push))
-    return max(parts, key=lambda part: part.ratio)
+    return [part for push in loads for part in _parts(case, given, push)]
 
 
 def _parts(case: Case, given: Bracing, push: Push) -> list[Part]:

@@ -100,12 +100,7 @@ def panels(case: Case, envelope: Envelope) -> Check:
     if key:
         return stated(case.plan, "panels", key)
     built = build(case)
-    loads = tie_loads(case.rows, envelope)
-    parts = [
-        *_sheathing(case, built, envelope), *_studs(case, built, envelope),
-        *_wales(case, built, loads), _stud_on_wale(case, built, loads),
-    ]  # fmt: skip
-    worst = max(parts, key=lambda part: part.ratio)
+    worst = max(_parts(case, built, envelope), key=lambda part: part.ratio)
     facts = {"part": worst.name}
     status, note, key = Status.OK, "member_within", ""
     if not at_most(worst.demand.bare, worst.capacity.bare):
@@ -115,6 +110,28 @@ def panels(case: Case, envelope: Envelope) -> Check:
     elif form.sheathing is not None and form.sheathing.plywood.endswith("dry"):
         note = "member_within_dry"
     return Check("panels", status, note, facts, key, worst.demand, worst.capacity, worst.clause)
+
+
+def parts(case: Case, envelope: Envelope) -> list[Part]:
+    """Every way in which a member can fail, the worst place of each; none without a job-built form.
+
+    Raises Refusal, with its key, for a member that is not tabulated.
+    """
+    if case.plan.form.panels is not None or _missing(case):
+        return []
+    worst: dict[str, Part] = {}
+    for part in _parts(case, build(case), envelope):
+        if part.name not in worst or part.ratio > worst[part.name].ratio:
+            worst[part.name] = part
+    return list(worst.values())
+
+
+def _parts(case: Case, built: Built, envelope: Envelope) -> list[Part]:
+    loads = tie_loads(case.rows, envelope)
+    return [
+        *_sheathing(case, built, envelope), *_studs(case, built, envelope),
+        *_wales(case, built, loads), _stud_on_wale(case, built, loads),
+    ]  # fmt: skip
 
 
 def tie_bearing(case: Case, envelope: Envelope) -> Check:

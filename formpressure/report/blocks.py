@@ -72,10 +72,16 @@ def summary(verdict: Verdict, language: str = "en") -> Block:
 
 def inputs(verdict: Verdict, language: str = "en") -> Block:
     """Every value of the plan, everything that was assumed, and what we hold from memory."""
-    given = say("worked", "given", language)
     assumed = say("word", "assumed", language)
+    measured = {
+        key: say("worked", "measured", language, who=entry.who, date=entry.date)
+        for entry in verdict.plan.measured
+        for key in entry.keys
+    }
+    given = say("worked", "given", language)
     rows: list[tuple[str | Cell, ...]] = [
-        (_key(name), given, value) for name, value in _values(verdict, language)
+        (_key(name), measured.get(name, given), value)
+        for name, value in plan_values(verdict, language)
     ]
     rows += [(_key(name), _strong(assumed), blank) for name, blank in verdict.plan.assumed]
     if any(c.label is Label.MEMORY for c in _relied_on(verdict)):
@@ -297,7 +303,7 @@ def _relied_on(verdict: Verdict) -> list[Clause]:
     return list(dict.fromkeys(found))
 
 
-def _values(verdict: Verdict, language: str) -> Iterator[tuple[str, str]]:
+def plan_values(verdict: Verdict, language: str) -> Iterator[tuple[str, str]]:
     """Dotted key and value of everything the plan states, in the units of the rule."""
     system = verdict.case.rule.system
 
@@ -305,7 +311,7 @@ def _values(verdict: Verdict, language: str) -> Iterator[tuple[str, str]]:
         for field in dataclasses.fields(record):
             value, reads = getattr(record, field.name), field.metadata.get("reads")
             name = prefix + field.name
-            if reads is None or value is None or name == "by_others":
+            if reads is None or value is None or name in ("by_others", "measured"):
                 continue
             if reads == "tables":
                 for number, part in enumerate(value, 1):

@@ -57,9 +57,10 @@ def intro(study: Study, language: str = "en") -> Block:
     return joined(*([line(title, "title")] if title else []), *parts)
 
 
-def one_tie(study: Study, language: str = "en") -> Block:
+def one_tie(judged: Study | Verdict, language: str = "en") -> Block:
     """The most loaded tie worked with its numbers, to be done again by hand."""
-    tie, system = by_hand(study.case.rows, study.envelope), study.case.rule.system
+    case, system = judged.case, judged.case.rule.system
+    tie = by_hand(case.rows, judged.envelope)
     half, hinged = (sum(p.load for p in parts) for parts in (tie.tributary, tie.hinged))
     first = say(
         "ties_report", "worst_tie", language, row=Amount("height", tie.height, system),
@@ -72,10 +73,10 @@ def one_tie(study: Study, language: str = "en") -> Block:
             for part in parts
             for step in ("what", "sum")
         ]
-        head = say("ties_report", f"by_{name}", language, load=_load(study, load))
+        head = say("ties_report", f"by_{name}", language, load=_load(judged, load))
         blocks += [line(head, "lead"), bullets(steps)]
-    larger = say("ties_report", "larger", language, load=_load(study, max(half, hinged)),
-                 capacity=_load(study, study.line.capacity))  # fmt: skip
+    larger = say("ties_report", "larger", language, load=_load(judged, max(half, hinged)),
+                 capacity=_load(judged, case.tie.usable))  # fmt: skip
     return joined(*blocks, line(larger, "lead"))
 
 
@@ -281,8 +282,8 @@ def _bad(text: str) -> Cell:
     return Cell(f"✗ {text}", f"<b>✗&nbsp;{safe(text)}</b>")
 
 
-def _load(study: Study, bare: float) -> Amount:
-    return Amount("load", float(bare), study.case.rule.system)
+def _load(judged: Study | Verdict, bare: float) -> Amount:
+    return Amount("load", float(bare), judged.case.rule.system)
 
 
 def _unit(term: str, system: str) -> str:

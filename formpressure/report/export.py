@@ -1,4 +1,4 @@
-"""The worked report: a notebook of ours run for one plan, and made into one page."""
+"""Reports from notebooks of ours: run for one plan, and made into one page."""
 
 from __future__ import annotations
 
@@ -14,14 +14,18 @@ from formpressure.report.files import write_whole
 from formpressure.report.words import say
 from formpressure.verdict import check
 
-NAME = "pour_card.ipynb"
+NAME = "submittal.ipynb"
+PAPER = {"US": "letter", "SI": "A4"}
 TIMEOUT = 120  # seconds for one cell
 SHOWN = {"text/html", "text/markdown"}  # what the page can show; anything else would be lost
 
 
-def worked_report(plan: str | Path, language: str = "en", name: str = NAME) -> str:
+def notebook_report(
+    plan: str | Path, language: str = "en", name: str = NAME, paper: str | None = None
+) -> str:
     """A notebook of ours, run for a plan, as one HTML page; same bytes for the same plan.
 
+    `paper` is "letter" or "A4", else that of the unit system.
     Raises Refusal for a plan that `check` refuses and where the extra "report" is not installed.
     """
     verdict = check(load_plan(plan))  # refuses before a kernel is started
@@ -32,16 +36,16 @@ def worked_report(plan: str | Path, language: str = "en", name: str = NAME) -> s
         run(notebook)
     except ModuleNotFoundError as missing:
         cure = 'Install it: python -m pip install "formpressure[report]"'
-        raise Refusal(f"needs {missing.name}", cure, key="the worked report") from None
+        raise Refusal(f"needs {missing.name}", cure, key="the report") from None
     c = content(verdict, language)
     title = f"{say('notebook', Path(name).stem, language)}: {c.title}"
-    system = verdict.case.rule.system
-    return page(notebook, title=title, footer=c.footer, system=system, language=language)
+    paper = paper or PAPER[verdict.case.rule.system]
+    return page(notebook, title=title, footer=c.footer, paper=paper, language=language)
 
 
-def write_worked(plan: str | Path, path: Path, language: str = "en", name: str = NAME) -> None:
-    """Write the worked report whole; a run that fails leaves no file."""
-    write_whole(path, worked_report(plan, language, name))
+def write_report(plan: str | Path, path: Path, language: str = "en", name: str = NAME) -> None:
+    """Write such a report whole; a run that fails leaves no file."""
+    write_whole(path, notebook_report(plan, language, name))
 
 
 def notebook_path(name: str = NAME) -> Path:

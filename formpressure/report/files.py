@@ -9,7 +9,7 @@ from pathlib import Path
 from formpressure.errors import Refusal
 
 
-def write_whole(path: Path, text: str) -> None:
+def write_whole(path: Path, content: str | bytes) -> None:
     """Write through a neighbour file and rename, so that an earlier report stays whole.
 
     Raises Refusal where the folder is missing, read-only or full.
@@ -17,8 +17,8 @@ def write_whole(path: Path, text: str) -> None:
     temporary = ""
     try:
         handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content.encode() if isinstance(content, str) else content)
             stream.flush()
             os.fsync(stream.fileno())
         Path(temporary).chmod(0o644)

@@ -17,7 +17,6 @@ from traitlets.config import Config
 from formpressure.report.mathml import mathml
 
 TEMPLATES = Path(__file__).with_name("templates")
-PAPER = {"US": "letter", "SI": "A4"}
 PLAIN = "% "  # an equation starts with its plain line, which TeX takes for a comment
 
 
@@ -59,11 +58,11 @@ class ReportExporter(HTMLExporter):
         return str(MarkdownWithMath(renderer=renderer).render(source))
 
 
-def page(notebook: Any, *, title: str, footer: str, system: str, language: str = "en") -> str:
+def page(notebook: Any, *, title: str, footer: str, paper: str, language: str = "en") -> str:
     """The HTML of a notebook that was run. Raises ValueError for an equation that cannot be set."""
     font = base64.b64encode((TEMPLATES / "fp" / "fp-math.woff2").read_bytes()).decode("ascii")
     report = {
-        "title": title, "footer": _css_text(footer), "paper": PAPER[system], "language": language,
+        "title": title, "footer": _css_text(footer), "paper": paper, "language": language,
         "font": font,
     }  # fmt: skip
     make: Any = ReportExporter  # its base has no types
