@@ -1,18 +1,16 @@
 """Published loads and strengths of braces, and limits of scaffold brackets, row by row."""
 
-import csv
 import json
 from math import sqrt
-from pathlib import Path
 
 import pytest
+from published_rows import allowance, compare, each, rows
 
 from formpressure.capacity import column
 from formpressure.capacity.lumber import form_lumber
 from formpressure.demand import bracing, brackets
 
-CSV = Path(__file__).with_name("bracing.csv").read_text(encoding="utf-8")
-ROWS = list(csv.DictReader(CSV.splitlines()))
+ROWS = rows("bracing.csv")
 
 
 def stability_factor(given):
@@ -131,26 +129,9 @@ COMPUTE = {
 }
 
 
-def allowance(row):
-    """The row's own tolerance: absolute, or percent, or exact."""
-    text = row["tolerance"]
-    if text == "exact":
-        return 1e-9 * abs(float(row["expected"]))
-    if text.endswith("%"):
-        return float(text[:-1]) / 100 * abs(float(row["expected"]))
-    return float(text)
-
-
-@pytest.mark.parametrize("row", ROWS, ids=[row["id"] for row in ROWS])
+@each(ROWS)
 def test_published_number(row, pytestconfig):
-    found = COMPUTE[row["topic"]](json.loads(row["inputs"]))
-    try:
-        expected = float(row["expected"])
-    except ValueError:
-        assert found == row["expected"]
-    else:
-        assert found == pytest.approx(expected, abs=allowance(row), rel=0)
-    pytestconfig.published_rows[row["label"]] += 1
+    compare(row, COMPUTE, pytestconfig.published_rows)
 
 
 def test_a_wrong_answer_would_be_seen():

@@ -1,12 +1,9 @@
 """Published loads of corners, stops, sloping faces and anchors, row by row."""
 
-import csv
-import json
 from dataclasses import replace
 from math import sqrt
-from pathlib import Path
 
-import pytest
+from published_rows import allowance, compare, each, rows
 
 from formpressure import RULES, read_plan
 from formpressure.case import set_up
@@ -14,8 +11,7 @@ from formpressure.checks.ends import placement_joint
 from formpressure.demand import ends
 from formpressure.demand.ties import tie_rows
 
-CSV = Path(__file__).with_name("ends.csv").read_text(encoding="utf-8")
-ROWS = list(csv.DictReader(CSV.splitlines()))
+ROWS = rows("ends.csv")
 
 
 def liquid(height, unit_weight=150):
@@ -79,20 +75,9 @@ COMPUTE = {
 }
 
 
-def allowance(row):
-    """The row's own tolerance: absolute, or percent, or exact."""
-    if row["tolerance"] == "exact":
-        return 1e-9 * abs(float(row["expected"]))
-    if row["tolerance"].endswith("%"):
-        return float(row["tolerance"][:-1]) / 100 * abs(float(row["expected"]))
-    return float(row["tolerance"])
-
-
-@pytest.mark.parametrize("row", ROWS, ids=[row["id"] for row in ROWS])
+@each(ROWS)
 def test_published_number(row, pytestconfig):
-    found = COMPUTE[row["topic"]](json.loads(row["inputs"]))
-    assert found == pytest.approx(float(row["expected"]), abs=allowance(row), rel=0)
-    pytestconfig.published_rows[row["label"]] += 1
+    compare(row, COMPUTE, pytestconfig.published_rows)
 
 
 def test_a_wrong_answer_would_be_seen():

@@ -1,12 +1,10 @@
 """Published numbers of job-built forms: sections, adjusted values, spans, bearing, pressures."""
 
-import csv
 import json
 import math
 from fractions import Fraction
-from pathlib import Path
 
-import pytest
+from published_rows import allowance, compare, each, rows
 
 from formpressure.capacity import spans
 from formpressure.capacity.lumber import (
@@ -21,8 +19,7 @@ from formpressure.capacity.lumber import (
 from formpressure.capacity.plywood import allowed_pressures, form_plywood
 from formpressure.capacity.spans import THREE, THREE_FLORIDA
 
-CSV = Path(__file__).with_name("members.csv").read_text(encoding="utf-8")
-ROWS = list(csv.DictReader(CSV.splitlines()))
+ROWS = rows("members.csv")
 SETS = {"Florida": THREE_FLORIDA, "Peurifoy": THREE}  # divisors of the two texts
 DFL = ("2x4", "Douglas Fir-Larch", "No.2")
 
@@ -110,21 +107,9 @@ COMPUTE = {
 }
 
 
-def allowance(row):
-    """The row's own tolerance: absolute, or percent, or exact."""
-    text = row["tolerance"]
-    if text == "exact":
-        return 1e-9 * abs(float(row["expected"]))
-    if text.endswith("%"):
-        return float(text[:-1]) / 100 * abs(float(row["expected"]))
-    return float(text)
-
-
-@pytest.mark.parametrize("row", ROWS, ids=[row["id"] for row in ROWS])
+@each(ROWS)
 def test_published_number(row, pytestconfig):
-    found = COMPUTE[row["topic"]](json.loads(row["inputs"]))
-    assert found == pytest.approx(float(row["expected"]), abs=allowance(row), rel=0)
-    pytestconfig.published_rows[row["label"]] += 1
+    compare(row, COMPUTE, pytestconfig.published_rows)
 
 
 def test_rows_tell_the_two_texts_and_a_wrong_answer_apart():

@@ -1,10 +1,6 @@
 """Published temperatures of fresh concrete, evaporation, ages and setting times, row by row."""
 
-import csv
-import json
-from pathlib import Path
-
-import pytest
+from published_rows import compare, each, rows
 
 from formpressure.job.drying import evaporation
 from formpressure.job.mix import ICE_HEAT, batch, mix_temperature
@@ -16,8 +12,7 @@ from formpressure.job.setting import (
     temperature_time,
 )
 
-CSV = Path(__file__).with_name("mix.csv").read_text(encoding="utf-8")
-ROWS = list(csv.DictReader(CSV.splitlines()))
+ROWS = rows("mix.csv")
 INGREDIENTS = ("cement", "aggregate", "water")
 
 
@@ -93,20 +88,6 @@ COMPUTE = {
 }
 
 
-def allowance(row):
-    """The row's own tolerance: absolute, or percent, or exact."""
-    text = row["tolerance"]
-    if text == "exact":
-        return 1e-9 * abs(float(row["expected"]))
-    if text.endswith("%"):
-        return float(text[:-1]) / 100 * abs(float(row["expected"]))
-    return float(text)
-
-
-@pytest.mark.parametrize("row", ROWS, ids=[row["id"] for row in ROWS])
+@each(ROWS)
 def test_published_number(row, pytestconfig):
-    found = COMPUTE[row["topic"]](json.loads(row["inputs"]))
-    assert found == pytest.approx(float(row["expected"]), abs=allowance(row), rel=0)
-    alone = row["topic"].startswith("computed_")
-    label = f"{row['label']} (from the equation alone)" if alone else row["label"]
-    pytestconfig.published_rows[label] += 1
+    compare(row, COMPUTE, pytestconfig.published_rows)

@@ -1,11 +1,7 @@
 """Published pressures, coefficients, choices of equation, tie loads and ratings, row by row."""
 
-import csv
-import json
-from pathlib import Path
-
 import numpy as np
-import pytest
+from published_rows import allowance, compare, each, rows
 
 from formpressure import RULES, Q
 from formpressure.capacity.ratings import FACTOR, rating
@@ -13,8 +9,7 @@ from formpressure.demand.ties import tie_rows
 from formpressure.pressure import _aci347
 from formpressure.pressure._aci347 import INCH_POUND, chemistry_coefficient, unit_weight_coefficient
 
-CSV = Path(__file__).with_name("pressure_and_ties.csv").read_text(encoding="utf-8")
-ROWS = list(csv.DictReader(CSV.splitlines()))
+ROWS = rows("pressure_and_ties.csv")
 PLAIN = {
     "cement": "I", "retarder": False, "fly_ash": "0 %", "slag": "0 %", "slump": "5 in",
     "vibration": "internal", "vibration_depth": "3 ft",
@@ -160,28 +155,9 @@ COMPUTE = {
 }
 
 
-def allowance(row):
-    """The row's own tolerance: absolute, or percent, or exact."""
-    text = row["tolerance"].removesuffix(" psf")
-    if text == "exact":
-        return 1e-9 * abs(float(row["expected"]))
-    if text.endswith("%"):
-        return float(text[:-1]) / 100 * abs(float(row["expected"]))
-    return float(text)
-
-
-@pytest.mark.parametrize("row", ROWS, ids=[row["id"] for row in ROWS])
+@each(ROWS)
 def test_published_number(row, pytestconfig):
-    found = COMPUTE[row["topic"]](json.loads(row["inputs"]))
-    try:
-        expected = float(row["expected"])
-    except ValueError:
-        assert found == row["expected"]
-    else:
-        assert found == pytest.approx(expected, abs=allowance(row), rel=0)
-    alone = row["topic"].startswith(("computed_", "coefficient_"))
-    label = f"{row['label']} (from the equation alone)" if alone else row["label"]
-    pytestconfig.published_rows[label] += 1
+    compare(row, COMPUTE, pytestconfig.published_rows)
 
 
 def test_a_wrong_answer_would_be_seen():

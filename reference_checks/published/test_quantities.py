@@ -1,15 +1,10 @@
 """Published quantities: areas, volumes, hours and counts, row by row."""
 
-import csv
-import json
-from pathlib import Path
-
-import pytest
+from published_rows import compare, each, rows
 
 from formpressure.job import quantities as q
 
-CSV = Path(__file__).with_name("quantities.csv").read_text(encoding="utf-8")
-ROWS = list(csv.DictReader(CSV.splitlines()))
+ROWS = rows("quantities.csv")
 YARD = 27.0
 
 
@@ -45,10 +40,6 @@ COMPUTE = {
 }
 
 
-@pytest.mark.parametrize("row", ROWS, ids=[row["id"] for row in ROWS])
+@each(ROWS)
 def test_published_quantity(row, pytestconfig):
-    found = COMPUTE[row["topic"]](json.loads(row["inputs"]))
-    tolerance = row["tolerance"].split()[0]
-    allowance = 1e-9 if tolerance == "exact" else float(tolerance)
-    assert found == pytest.approx(float(row["expected"]), abs=allowance, rel=0)
-    pytestconfig.published_rows[row["label"]] += 1
+    compare(row, COMPUTE, pytestconfig.published_rows)

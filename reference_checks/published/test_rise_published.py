@@ -1,15 +1,10 @@
 """Rise of the concrete by one truck: the simulated pour against volume over plan area."""
 
-import csv
-import json
-from pathlib import Path
-
-import pytest
+from published_rows import compare, each, rows
 
 from formpressure.pour import Load, Pass, Run, fill, stations_of
 
-CSV = Path(__file__).with_name("rise.csv").read_text(encoding="utf-8")
-ROWS = list(csv.DictReader(CSV.splitlines()))
+ROWS = rows("rise.csv")
 YARD = 27.0
 TALL = 50.0  # ft: no truck of these rows over-tops it
 
@@ -24,9 +19,6 @@ def truck_rise(given):
 COMPUTE = {"truck_rise": truck_rise}
 
 
-@pytest.mark.parametrize("row", ROWS, ids=[row["id"] for row in ROWS])
+@each(ROWS)
 def test_published_rise(row, pytestconfig):
-    found = COMPUTE[row["topic"]](json.loads(row["inputs"]))
-    assert row["tolerance"] == "exact"
-    assert found == pytest.approx(float(row["expected"]), rel=1e-12, abs=0)
-    pytestconfig.published_rows[row["label"]] += 1
+    compare(row, COMPUTE, pytestconfig.published_rows)

@@ -1,0 +1,44 @@
+"""Rows of published answers: read them, and compare one with what the library gives."""
+
+import csv
+import json
+from pathlib import Path
+
+import pytest
+
+ALONE = ("computed_", "coefficient_")  # worked out from a remembered equation: counted apart
+ROUNDING = 1e-12  # of the answer: what "exact" leaves to the arithmetic of a computer
+
+
+def rows(name):
+    """The rows of one table in `published/`."""
+    text = (Path(__file__).parent / "published" / name).read_text(encoding="utf-8")
+    return list(csv.DictReader(text.splitlines()))
+
+
+def each(table):
+    """Run a test once for every row, under the row's own id."""
+    return pytest.mark.parametrize("row", table, ids=[row["id"] for row in table])
+
+
+def allowance(row):
+    """The row's own tolerance: absolute, or percent, or exact. A unit or reason may follow it."""
+    text = row["tolerance"].split()[0]
+    if text == "exact":
+        return ROUNDING * abs(float(row["expected"]))
+    if text.endswith("%"):
+        return float(text[:-1]) / 100 * abs(float(row["expected"]))
+    return float(text)
+
+
+def compare(row, compute, counts):
+    """What `compute` has for the topic of a row against its answer; then count the row's label."""
+    found = compute[row["topic"]](json.loads(row["inputs"]))
+    try:
+        expected = float(row["expected"])
+    except ValueError:
+        assert found == row["expected"]
+    else:
+        assert found == pytest.approx(expected, abs=allowance(row), rel=0)
+    alone = row["topic"].startswith(ALONE)
+    counts[f"{row['label']} (from the equation alone)" if alone else row["label"]] += 1
