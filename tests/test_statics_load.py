@@ -17,7 +17,7 @@ from formpressure.statics.load import (
     nodal_forces,
 )
 
-steady = settings(deadline=None, derandomize=True, max_examples=100)
+steady = settings(max_examples=100)
 
 
 def times(a, b):

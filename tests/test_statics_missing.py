@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from frames import near
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -15,7 +16,7 @@ from formpressure.statics.rail import Rail, rail_response, solve_rail
 from formpressure.statics.unzip import run_unzipping
 from formpressure.statics.wall import solve_wall, wall_afresh, wall_response
 
-steady = settings(deadline=None, derandomize=True, max_examples=60)
+steady = settings(max_examples=60)
 
 
 @st.composite
@@ -58,10 +59,6 @@ def walls(draw):
         return found.tie_force.ravel(), bool(found.held)
 
     return wall_response(wall, load), wall_anew, held
-
-
-def near(found, wanted, size):
-    np.testing.assert_allclose(found, wanted, rtol=0, atol=1e-9 * size)
 
 
 @steady

@@ -11,7 +11,7 @@ from formpressure.statics.load import LineLoad
 from formpressure.statics.pull import TieResponse, settle
 from formpressure.statics.rail import Rail, rail_response
 
-steady = settings(deadline=None, derandomize=True, max_examples=500)
+steady = settings(max_examples=500)
 CLEAR = 1e-6  # of the largest: how far a state must be from the edge of being another
 
 
