@@ -1,0 +1,27 @@
+"""Make every kind of report of every demo plan into one folder, for a look by eye or by axe-core."""
+
+import sys
+from pathlib import Path
+
+from formpressure import check, load_plan
+from formpressure.report.card import card_html
+from formpressure.report.export import notebook_path, notebook_report
+from formpressure.report.files import write_whole
+
+ROOT = Path(__file__).resolve().parents[1]
+NOTEBOOKS = sorted(p.name for p in (ROOT / "notebooks").glob("*.ipynb"))
+
+
+def main():
+    folder = Path(sys.argv[1])
+    folder.mkdir(parents=True, exist_ok=True)
+    for plan in sorted((ROOT / "shared" / "plans").glob("*.toml")):
+        write_whole(folder / f"{plan.stem}.card.html", card_html(check(load_plan(plan))))
+        for name in NOTEBOOKS:
+            page = notebook_report(plan, name=notebook_path(name).name)
+            write_whole(folder / f"{plan.stem}.{Path(name).stem}.html", page)
+    print(f"reports in {folder}")
+
+
+if __name__ == "__main__":
+    main()
