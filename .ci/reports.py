@@ -1,4 +1,4 @@
-"""Make every kind of report of every demo plan into one folder, for a look by eye or by axe-core."""
+"""Make every kind of report of every demo plan into one folder, for the eye or for axe-core."""
 
 import sys
 from pathlib import Path
