@@ -1,12 +1,15 @@
-"""Sphinx settings. The version is read as text; the table of plan keys is written by the code."""
+"""Sphinx settings. The version is read as text; tables and example reports are made by the code."""
 
 import re
+import sys
 from pathlib import Path
 
 from formpressure.plan import keys_table_markdown
 from formpressure.units import terms_table_markdown
 
 HERE = Path(__file__).parent
+sys.path.insert(0, str(HERE))
+import collect  # noqa: E402  (beside this file)
 
 project = "formpressure"
 author = "the formpressure contributors"
@@ -20,6 +23,7 @@ exclude_patterns = ["_build", "_generated"]
 myst_heading_anchors = 3
 autodoc_typehints = "description"
 autodoc_member_order = "bysource"
+html_extra_path = ["_generated/extra"]
 html_theme = "alabaster"
 html_theme_options = {
     "description": "How hard does wet concrete push, and what holds it?",
@@ -29,3 +33,5 @@ html_theme_options = {
 (HERE / "_generated").mkdir(exist_ok=True)
 (HERE / "_generated/plan-keys.md").write_text(keys_table_markdown(), "utf-8")
 (HERE / "_generated/terms.md").write_text(terms_table_markdown(), "utf-8")
+(HERE / "_generated/values.md").write_text(collect.values_markdown(), "utf-8")
+collect.examples(HERE / "_generated/extra/examples")

@@ -84,7 +84,7 @@ def inputs(verdict: Verdict, language: str = "en") -> Block:
         for name, value in plan_values(verdict, language)
     ]
     rows += [(_key(name), _strong(assumed), blank) for name, blank in verdict.plan.assumed]
-    if any(c.label is Label.MEMORY for c in _relied_on(verdict)):
+    if any(c.label is Label.MEMORY for c in relied_on(verdict)):
         memory = _strong(say("worked", "from_memory", language))
         rows.append(
             (say("worked", "constants", language), memory, content(verdict, language).cautions[0])
@@ -111,7 +111,7 @@ def document(verdict: Verdict, language: str = "en") -> Block:
     head = tuple(say("worked", h, language) for h in ("clause", "how_known", "says"))
     rows: list[tuple[str | Cell, ...]] = [
         (f"{c.document}, {c.place}", say("label", c.label, language), c.says)
-        for c in _relied_on(verdict)
+        for c in relied_on(verdict)
     ]
     return joined(paragraphs(*lines), table(say("worked", "clauses", language), head, rows))
 
@@ -295,7 +295,7 @@ def _own_bound(verdict: Verdict, language: str) -> str:
     )  # fmt: skip
 
 
-def _relied_on(verdict: Verdict) -> list[Clause]:
+def relied_on(verdict: Verdict) -> list[Clause]:
     """The clauses behind this verdict, each once: of the steps shown, the ratings, the checks."""
     found = [s.clause for _, lines, _ in _calculations(verdict, "en") for s in lines]
     found += [c.clause for c in verdict.checks if c.clause is not None]

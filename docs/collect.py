@@ -1,0 +1,92 @@
+"""What the docs gather from the code: every source it names, by label, and example reports."""
+
+from __future__ import annotations
+
+import dataclasses
+import importlib
+import pkgutil
+from collections.abc import Iterator
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+import formpressure
+from formpressure.records import Clause, Label
+from formpressure.tables import load_tables
+
+ROOT = Path(__file__).resolve().parents[1]
+EXAMPLE = ROOT / "shared" / "plans" / "basement_9ft.toml"
+NO_TABLES = ("terms", "words_", "new_")  # files of data/ that are no tables of values
+LEAD = {
+    Label.READ: "Read in the document itself.",
+    Label.QUOTED: "Seen quoted in another published text.",
+    Label.MEMORY: "From memory. Confirm against the document before you rely on it.",
+    Label.PRACTICE: "Common practice, no source to name.",
+    Label.OWN: "Our own rule or statics.",
+}
+
+
+def clauses() -> list[Clause]:
+    """Every clause that a module or a table of the package holds, each once, in order."""
+    found = set(_in_modules()) | set(_in_tables())
+    return sorted(found, key=lambda c: (c.document, c.place, c.says))
+
+
+def _in_modules() -> Iterator[Clause]:
+    for module in pkgutil.walk_packages(formpressure.__path__, "formpressure."):
+        if ".report" in module.name or module.name.endswith("__main__"):
+            continue
+        for value in vars(importlib.import_module(module.name)).values():
+            yield from _inside(value)
+
+
+def _inside(value: Any) -> Iterator[Clause]:
+    if isinstance(value, Clause):
+        yield value
+    elif isinstance(value, dict):
+        for part in value.values():
+            yield from _inside(part)
+    elif isinstance(value, tuple | list):
+        for part in value:
+            yield from _inside(part)
+    elif dataclasses.is_dataclass(value) and not isinstance(value, type):
+        for field in dataclasses.fields(value):
+            yield from _inside(getattr(value, field.name))
+
+
+def _in_tables() -> Iterator[Clause]:
+    for file in resources.files("formpressure.data").iterdir():
+        if file.name.endswith(".toml") and not file.name.startswith(NO_TABLES):
+            for table in load_tables(file.name.removesuffix(".toml")).values():
+                yield from (row.clause for row in table.rows)
+
+
+def values_markdown() -> str:
+    """One table for each label; what is from memory first."""
+    parts = []
+    for label in (Label.MEMORY, Label.QUOTED, Label.READ, Label.PRACTICE, Label.OWN):
+        held = [c for c in clauses() if c.label is label]
+        if not held:
+            continue
+        parts.append(f"## {label} ({len(held)})\n\n{LEAD[label]}\n\n| where | what |\n|---|---|")
+        parts += [f"| {_cell(f'{c.document}, {c.place}')} | {_cell(c.says)} |" for c in held]
+        parts.append("")
+    return "\n".join(parts)
+
+
+def _cell(text: str) -> str:
+    for mark in "\\|*_<[$`":
+        text = text.replace(mark, "\\" + mark)
+    return text
+
+
+def examples(folder: Path) -> None:
+    """The reports of one demo plan, as anybody would make them."""
+    from formpressure import check, load_plan
+    from formpressure.report.card import card_html
+    from formpressure.report.export import write_report
+    from formpressure.report.files import write_whole
+
+    folder.mkdir(parents=True, exist_ok=True)
+    write_whole(folder / "card.html", card_html(check(load_plan(EXAMPLE))))
+    write_report(EXAMPLE, folder / "submittal.html")
