@@ -40,6 +40,24 @@ class _Parser(argparse.ArgumentParser):
         self.exit(BAD_INPUT, f"{self.prog}: {message}\n")
 
 
+class _Version(argparse.Action):
+    """What a record of a calculation needs: versions, and the editions that are known."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
+        import platform
+        from importlib.metadata import version
+
+        from formpressure.rule import RULES
+
+        print(f"formpressure {__version__}")
+        print(f"Python {platform.python_version()}, {platform.system()} {platform.machine()}")
+        print(", ".join(f"{name} {version(name)}" for name in ("numpy", "pint")))
+        for rule in RULES.values():
+            d = rule.document
+            print(f"{d}, {d.title}, {d.year}, {rule.system} constants")
+        parser.exit()
+
+
 def main(arguments: list[str] | None = None) -> int:
     """Run one command and return its exit status."""
     for stream in (sys.stdout, sys.stderr):
@@ -49,7 +67,9 @@ def main(arguments: list[str] | None = None) -> int:
         prog="formpressure",
         description="May these wall forms be filled straight up, and if not, how fast?",
     )
-    parser.add_argument("--version", action="version", version=f"formpressure {__version__}")
+    parser.add_argument(
+        "--version", action=_Version, nargs=0, help="print versions and documents, for a record"
+    )
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
     new = commands.add_parser("new", help="write a plan file to fill in")
     new.add_argument("plan", type=Path)

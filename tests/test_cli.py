@@ -7,7 +7,7 @@ import tomllib
 import pytest
 from plans import SMALL, complete
 
-from formpressure import __version__, read_plan
+from formpressure import RULES, __version__, read_plan
 
 
 def run(*arguments, cwd):
@@ -79,7 +79,12 @@ def test_a_slip_is_answered_with_the_nearest_word(tmp_path, arguments, hint):
 
 
 def test_version(tmp_path):
-    assert __version__ in run("--version", cwd=tmp_path).stdout
+    told = run("--version", cwd=tmp_path).stdout.splitlines()
+    assert told[0] == f"formpressure {__version__}"
+    assert told[1].startswith(f"Python {sys.version.split()[0]}")
+    assert "numpy" in told[2]
+    assert "ACI 347R-14, Guide to Formwork for Concrete, 2014, US constants" in told
+    assert len(told) == 3 + len(RULES)
 
 
 def test_submittal_writes_one_page_of_the_paper_asked_for(tmp_path):
