@@ -25,6 +25,8 @@ _HOME = {
     "Rates": "table",
     "margins": "margin",
     "Margins": "margin",
+    "input_spread": "spread",
+    "InputSpread": "spread",
     "missing_tie_study": "study",
     "Study": "study",
 }

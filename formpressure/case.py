@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
@@ -19,7 +20,7 @@ from formpressure.plan_delivery import filling_of
 from formpressure.pour import HALF_HOUR, Filling, Pour
 from formpressure.rise import HOUR
 from formpressure.rule import RULES, Allowed, Rule
-from formpressure.units import SYSTEMS, TOLERANCE, at_most, enter, leave, terms
+from formpressure.units import SYSTEMS, TOLERANCE, across, at_most, enter, terms
 
 USUAL_DOCUMENT = "ACI 347R-14"
 USUAL_WEIGHT = {"US": "150 pcf", "SI": "2400 kg/m3"}  # ACI normal weight, from memory
@@ -99,13 +100,42 @@ class Case:
 
     def _in_other(self, term: str, bare: Any) -> Any:
         assert self.other is not None
-        return enter(term, leave(term, bare, self.rule.system), self.other.rule.system)
+        return across(term, bare, self.rule.system, self.other.rule.system)
 
     def _from_other(self, term: str, bare: Any) -> Any:
         assert self.other is not None
-        return enter(term, leave(term, bare, self.other.rule.system), self.rule.system)
+        return across(term, bare, self.other.rule.system, self.rule.system)
 
-    def other_side(self, rate: float = 0.0, changed: dict[str, Any] | None = None) -> bool:
+    def peaks(self, rate: Any, rise: Any, changed: dict[str, Any]) -> Any:
+        """The largest pressure of many pours at once, as `envelope` finds it for one.
+
+        `rate` and the changed inputs of the rule are numbers or arrays of one shape; `rate` None is
+        the form filled straight up. Raises OutOfRange where one is outside the rule's range.
+        """
+        changed = {**changed, "rate": rate}
+        given = {**self.given, **changed}
+        shape = np.broadcast_shapes(*map(np.shape, changed.values()))
+        peak = np.array(np.broadcast_to(self.rule.envelope(**given).p_max, shape))
+        if rate is None:
+            return peak
+        if self.other is not None:
+            sides = {k: v for k, v in changed.items() if k == "slump"}  # others have no such limits
+            cuts = [cut for cut in self._cuts() if np.any(cut <= rate)]
+            for r in (rate, *(np.minimum(rate, cut * (1.0 - 4.0 * TOLERANCE)) for cut in cuts)):
+                apart = np.broadcast_to(self.other_side(r if cuts else np.max(r), sides), shape)
+                if apart.any():
+                    inputs = {**changed, "rate": r}.items()
+                    some = {k: v[apart] if np.ndim(v) else v for k, v in inputs}
+                    peak[apart] = np.maximum(peak[apart], self._by_other(some))
+        return np.maximum(peak, given["unit_weight"] * np.minimum(rise, given["height"]))
+
+    def _by_other(self, changed: dict[str, Any]) -> Any:
+        """Largest pressure by the other unit set, in our own unit."""
+        assert self.other is not None
+        given = {**self.other.given, **self._changed_in_other(changed)}
+        return self._from_other("pressure", self.other.rule.envelope(**given).p_max)
+
+    def other_side(self, rate: Any = 0.0, changed: dict[str, Any] | None = None) -> Any:
         """Whether the document's other unit set puts this wall on another side of a limit."""
         if self.other is None:
             return False
@@ -113,7 +143,8 @@ class Case:
         own = {**self.given, **changed, "rate": rate}
         other = {**self.other.given, **self._changed_in_other(changed)}
         other["rate"] = self._in_other("rate", rate)
-        return self.rule.side_of_limits(**own) != self.other.rule.side_of_limits(**other)
+        ours, theirs = self.rule.side_of_limits(**own), self.other.rule.side_of_limits(**other)
+        return functools.reduce(np.logical_or, map(np.not_equal, ours, theirs), np.False_)
 
     def allowed(self, pressure: float) -> Allowed:
         """The rates for which no pressure passes `pressure`; OutOfRange where the rule refuses."""

@@ -16,6 +16,7 @@ from formpressure import units
 from formpressure.keys import ASSUMED, FULL_HEAD, OPENS, REFUSED, WORST_MIX, Measure, key
 from formpressure.plan_delivery import Delivery
 from formpressure.plan_form import Form
+from formpressure.plan_spread import Spread
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,6 +179,10 @@ class Plan:
     measured: tuple[Measured, ...] = key(
         "tables", OPENS, "values that were measured; every other one is told as given, not measured"
     )
+    spread: Spread | None = key(
+        "table", OPENS, "how far inputs lie apart, for the study of input spread; never for a "
+        "verdict", blank="no study",
+    )  # fmt: skip
     file: str = ""
     checksum: str = ""
     assumed: tuple[tuple[str, str], ...] = ()  # dotted key, what was assumed

@@ -66,7 +66,7 @@ def _never(*_: float) -> bool:
     return False
 
 
-def _no_limits(**_: Any) -> tuple[bool, ...]:
+def _no_limits(**_: Any) -> tuple[Any, ...]:
     return ()
 
 
@@ -97,7 +97,7 @@ class Rule:
     ranges: tuple[Range, ...] = ()
     surge: Callable[..., float] = _no_surge
     is_column: Callable[..., bool] = _never  # plan sides, bare
-    side_of_limits: Callable[..., tuple[bool, ...]] = _no_limits
+    side_of_limits: Callable[..., tuple[Any, ...]] = _no_limits
     rate_limits: tuple[float, ...] = ()  # rates at which the equation changes
     mixes: Callable[..., tuple[Mix, ...]] = _as_planned  # this mix and the worse ones
     steps: Callable[[Envelope], tuple[Step, ...]] = _no_steps  # the arithmetic, for reports

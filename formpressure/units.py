@@ -57,6 +57,11 @@ SPELLINGS: dict[str, dict[str, str]] = {
         "f": "degF", "°f": "degF", "degf": "degF", "deg f": "degF",
         "c": "degC", "°c": "degC", "degc": "degC", "deg c": "degC",
     },
+    "temperature_difference": {
+        "f": "delta_degF", "°f": "delta_degF", "degf": "delta_degF", "deg f": "delta_degF",
+        "c": "delta_degC", "°c": "delta_degC", "degc": "delta_degC", "deg c": "delta_degC",
+    },
+    "stiffening": {"pa/s": "Pa/s", "pa/min": "Pa/min", "psf/min": "lbf/ft**2/min"},
     "rate": {
         "ft/h": "ft/h", "ft/hr": "ft/h", "ft/hour": "ft/h", "foot/hour": "ft/h",
         "feet/hour": "ft/h", "in/h": "inch/h", "in/hr": "inch/h", "in/min": "inch/min",
@@ -280,6 +285,19 @@ def leave(term: str, bare: Any, system: str = "US") -> Any:
     """Bare number in the unit of `term` -> quantity."""
     row = terms()[term]
     return pint.get_application_registry().Quantity(bare, _pint_unit(row.kind, row.unit[system]))
+
+
+@functools.cache
+def _line(term: str, start: str, end: str) -> tuple[float, float]:
+    """Every conversion between two units of a term is a straight line: its factor and zero."""
+    zero, ten = (enter(term, leave(term, x, start), end) for x in (0.0, 10.0))
+    return (ten - zero) / 10.0, zero
+
+
+def across(term: str, bare: Any, start: str, end: str) -> Any:
+    """Bare number or array in the unit of `term` in one system -> in that of another."""
+    factor, zero = _line(term, start, end)
+    return bare * factor + zero
 
 
 def at_most(value: Any, bound: Any) -> Any:

@@ -20,10 +20,16 @@ FLOORS = (  # lowest first; a part is a module or a folder of the package
     ("errors", "data"),
     ("units", "records", "tables"),
     ("statics",),
-    ("keys", "plan", "plan_form", "plan_delivery", "plan_file", "envelope", "rule", "rise", "pour"),
-    ("pressure", "capacity"),
+    (
+        "keys", "plan", "plan_form", "plan_delivery", "plan_spread", "plan_file", "envelope",
+        "rule", "rise", "pour",
+    ),
+    ("pressure", "capacity", "research"),
     ("demand", "job"),
-    ("case", "checks", "allowed", "verdict", "table", "margin", "study", "dispatch"),
+    (
+        "case", "checks", "allowed", "verdict", "table", "margin", "spread", "spread_pours",
+        "study", "dispatch",
+    ),
     ("report",),
     ("__init__", "__main__", "cli"),
 )

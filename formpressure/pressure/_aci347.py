@@ -157,16 +157,16 @@ def mixes(
 
 
 def side_of_limits(
-    k: Constants, height: float, rate: float | None = None, slump: float | None = None,
-    vibration_depth: float | None = None, element: str = "larger", **_: Any,
-) -> tuple[bool, ...]:  # fmt: skip
+    k: Constants, height: Number, rate: Number | None = None, slump: Number | None = None,
+    vibration_depth: Number | None = None, element: str = "larger", **_: Any,
+) -> tuple[Any, ...]:  # fmt: skip
     """On which side of each limit these inputs are; the two unit systems round each their own."""
     return (
-        bool(at_most(height, k.tall)),
-        rate is not None and bool(below(rate, k.slow)),
-        rate is not None and bool(at_most(rate, k.fast)),
-        slump is not None and bool(at_most(slump, k.slump)),
-        vibration_depth is not None and bool(at_most(vibration_depth, k.vibration_depth)),
+        at_most(height, k.tall),
+        rate is not None and below(rate, k.slow),
+        rate is not None and at_most(rate, k.fast),
+        slump is not None and at_most(slump, k.slump),
+        vibration_depth is not None and at_most(vibration_depth, k.vibration_depth),
         element == "column",
     )
 

@@ -3,6 +3,6 @@
 import runpy
 from pathlib import Path
 
-for name in ("start_up", "arrays", "statics_ratios"):
+for name in ("start_up", "arrays", "statics_ratios", "spread"):
     print(f"-- {name}")
     runpy.run_path(str(Path(__file__).with_name(f"{name}.py")), run_name="__main__")
