@@ -1,0 +1,1 @@
+"""Research models and measurements, set beside the documents; never a verdict."""
