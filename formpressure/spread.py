@@ -151,6 +151,9 @@ def _varied(case: Case, shape: str) -> tuple[Varied, ...]:
             cure = f"Add {place}, or all that tells how the trucks fill the wall"
             raise Refusal("a spread of what the plan does not give", cure, file=file,
                           key="spread.rate")  # fmt: skip
+        if term not in case.rule.terms:
+            raise Refusal(f"{case.rule.document} does not ask for it", "Take it out", file=file,
+                          key=f"spread.{term}")  # fmt: skip
         if middle is None:
             middle = case.rate if term == "rate" else case.given[term]
         least = middle - width * (3.0 if shape == NORMAL else 1.0)

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from formpressure.allowed import allowable_pressure
 from formpressure.case import Case
+from formpressure.errors import OutOfRange
 from formpressure.units import at_most
 
 Floats = NDArray[np.float64]
@@ -86,6 +87,7 @@ class Pours:
         self.form = Form.of(case, weight, reach)
         self.cells = _cells(varied, min(CELLS[len(varied)], samples // POURS_TO_CELL))
         self.ends = [self._ends(v) for v in varied]
+        self.answers = self._answers()
         self.table: NDArray[np.int8] | None = None
         self.open: list[Floats] = []  # of cells that do not tell
         self.waiting = 0
@@ -149,12 +151,23 @@ class Pours:
         for term, values in drawn.items():
             if term != "temperature":
                 inside &= values > 0.0
-        given = {**self.case.given, "rate": self.case.rate, **drawn}
         for limit in self.case.rule.ranges:
-            value = given.get(limit.term)
-            if value is not None:
+            if limit.term in drawn:
+                value = drawn[limit.term]
                 inside &= at_most(limit.least, value) & at_most(value, limit.most)
-        return inside
+        return inside & self.answers
+
+    def _answers(self) -> bool:
+        """Whether the document answers for what does not vary."""
+        case = self.case
+        judged = {r.term for r in case.rule.ranges} & {v.term for v in self.varied}
+        given = {**case.given, "rate": case.rate}
+        fixed = {term: value for term, value in given.items() if term not in judged}
+        try:
+            case.rule.envelope(**fixed)
+        except OutOfRange:
+            return False
+        return True
 
     def _rates(self, drawn: dict[str, Floats]) -> tuple[Any, Any]:
         """Rate, and rise of what is still liquid: where all goes faster both rise alike."""

@@ -15,6 +15,7 @@ from formpressure.records import Amount, Check
 STEPS = {
     "load": (10.0, 0.1), "pressure": (10.0, 0.5), "rate": (0.5, 0.1), "height": (1 / 12, 0.05),
     "duration": (1.0, 1.0), "volume": (0.25, 0.25), "temperature": (1.0, 0.5),
+    "rate_spread": (0.05, 0.01), "temperature_spread": (0.5, 0.25), "slump_spread": (0.05, 1.0),
     "line_load": (10.0, 0.1), "wind_speed": (1.0, 0.5), "bearing_area": (0.1, 100.0),
 }  # fmt: skip
 UNIT_WORDS = {"yd3": "yd", "F": "°F", "C": "°C", "m3": "m³"}
