@@ -12,11 +12,12 @@ from typing import Any
 
 import formpressure
 from formpressure.records import Clause, Label
+from formpressure.research.measured import measured_pressures
 from formpressure.tables import load_tables
 
 ROOT = Path(__file__).resolve().parents[1]
 EXAMPLE = ROOT / "shared" / "plans" / "basement_9ft.toml"
-NO_TABLES = ("terms", "words_", "new_")  # files of data/ that are no tables of values
+NO_TABLES = ("terms", "words_", "new_", "measured_")  # files of data/ that are no tables of values
 LEAD = {
     Label.READ: "Read in the document itself.",
     Label.QUOTED: "Seen quoted in another published text.",
@@ -59,6 +60,7 @@ def _in_tables() -> Iterator[Clause]:
         if file.name.endswith(".toml") and not file.name.startswith(NO_TABLES):
             for table in load_tables(file.name.removesuffix(".toml")).values():
                 yield from (row.clause for row in table.rows)
+    yield from (found.clause for found in measured_pressures())
 
 
 def values_markdown() -> str:

@@ -60,13 +60,13 @@ class InputSpread:
 
     @property
     def share(self) -> float:
-        """Share of the samples that do not pass: over, or outside the document."""
-        return (self.over + self.outside) / self.samples
+        """Share of the samples that do not pass: over, or outside the document; nan for none."""
+        return (self.over + self.outside) / self.samples if self.samples else float("nan")
 
     @property
     def interval(self) -> tuple[float, float]:
         """Interval of that share by `LEVEL`: how far more samples would still move it."""
-        return wilson(self.over + self.outside, self.samples)
+        return wilson(self.over + self.outside, self.samples) if self.samples else (0.0, 1.0)
 
     @property
     def counted(self) -> int:
@@ -108,40 +108,41 @@ def wilson(count: int, samples: int, level: float = LEVEL) -> tuple[float, float
 def input_spread(plan: Plan, *, seed: int = 1, samples: int = 100_000) -> InputSpread:
     """Margins first, then as many pours with inputs drawn as `[spread]` of the plan says.
 
-    The same plan, seed and number of samples give the same counts. Raises Refusal as `check` does,
-    and for a plan without a spread or with one that reaches zero.
+    Where the plan states no spread nothing is drawn, and `samples` of the answer is zero. The same
+    plan, seed and number of samples give the same counts. Raises Refusal as `check` does, and for a
+    spread that reaches zero or of what the document does not ask for.
     """
     _refuse_number("samples", samples, 1, MOST_SAMPLES)
     _refuse_number("seed", seed, 0, 2**63)
     verdict = check(plan)
     shape = (plan.spread.shape if plan.spread else None) or NORMAL
     varied = _varied(verdict.case, shape)
-    pours = Pours(verdict.case, varied, REACH if shape == NORMAL else 1.0, samples)
     step = 2.0 * float(verdict.full.p_max) / BINS
     counts, peaks, most = np.zeros(4, np.int64), np.zeros(BINS, np.int64), 0.0
-    for start, units in _draws(varied, shape, seed, samples):
-        if start < FIRST:
-            found, peak = pours.judge(units)
-            counts += np.bincount(found, minlength=4)
-            bins = np.minimum(peak / step, BINS - 1.0).astype(np.int64)
-            peaks += np.bincount(bins, minlength=BINS)
-            most = max(most, float(peak.max(initial=0.0)))
-        else:
+    if varied:
+        pours = Pours(verdict.case, varied, REACH if shape == NORMAL else 1.0, samples)
+        for start, units in _draws(varied, shape, seed, samples):
+            if start < FIRST:
+                found, peak = pours.judge(units)
+                counts += np.bincount(found, minlength=4)
+                bins = np.minimum(peak / step, BINS - 1.0).astype(np.int64)
+                peaks += np.bincount(bins, minlength=BINS)
+                most = max(most, float(peak.max(initial=0.0)))
+                continue
             if start == FIRST:
                 pours.sort()
             counts += pours.count(units)
-    counts += pours.rest()
+        counts += pours.rest()
     _, over, doubtful, outside = map(int, counts)
-    return InputSpread(verdict, margins(verdict), shape, varied, seed, samples, over + doubtful,
-                       outside, doubtful, peaks, step, most)  # fmt: skip
+    return InputSpread(verdict, margins(verdict), shape, varied, seed, int(counts.sum()),
+                       over + doubtful, outside, doubtful, peaks, step, most)  # fmt: skip
 
 
 def _varied(case: Case, shape: str) -> tuple[Varied, ...]:
     """The inputs with a spread, around what is expected or else what the plan gives."""
     spread, file = case.bare.spread, case.plan.file
     if spread is None:
-        cure = "Add [spread] with the width of at least one input, such as temperature"
-        raise Refusal("the plan states no spread", cure, file=file, key="spread")
+        return ()
     found = []
     for term, place in PLACES.items():
         width, middle = getattr(spread, term), getattr(spread, f"expected_{term}")

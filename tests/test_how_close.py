@@ -22,7 +22,7 @@ RATED = SMALL + CONCRETE + '[delivery]\nfastest_rise = "3 ft/h"\n'
 
 @pytest.fixture(scope="module")
 def page():
-    return export.worked_report(DEMO, name="how_close.ipynb")
+    return export.notebook_report(DEMO, name="how_close.ipynb")
 
 
 @pytest.fixture(scope="module")
@@ -32,7 +32,7 @@ def found():
 
 def test_page_passes_the_audit_and_is_the_same_twice(page):
     assert audit(page) == []
-    assert export.worked_report(DEMO, name="how_close.ipynb") == page
+    assert export.notebook_report(DEMO, name="how_close.ipynb") == page
 
 
 def test_margins_stand_before_anything_drawn_and_the_words_are_there(page):
@@ -68,6 +68,14 @@ def test_a_plan_without_margins_says_why():
     assert "full liquid head" in blocks_spread.margins(input_spread(read_plan(strong))).plain
     text = SMALL + CONCRETE + SPREAD
     assert "no rate" in blocks_spread.margins(input_spread(read_plan(text))).plain
+
+
+def test_a_plan_without_a_spread_still_has_its_margins():
+    found = input_spread(read_plan(RATED))
+    assert "ft/h faster" in blocks_spread.margins(found).plain
+    assert "no [spread] table" in blocks_spread.spreads(found).plain
+    assert "nothing was drawn" in blocks_spread.sampled(found).plain
+    assert "nothing to draw" in figures_research.peaks(found).plain
 
 
 @pytest.mark.parametrize(

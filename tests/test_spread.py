@@ -234,7 +234,8 @@ def test_memory_does_not_grow_with_the_samples():
 @pytest.mark.parametrize(
     ("spread", "key"),
     [
-        ("", "spread"), ('shape = "normal"', "spread"),
+        ("", "spread"),  # a table with nothing in it
+        ('shape = "normal"', "spread"),
         ('shape = "round"\nrate = "1 ft/h"', "shape"),
         ('expected_rate = "3 ft/h"', "spread.expected_rate"), ('rate = "2 ft/h"', "spread.rate"),
         ("rate = 1", "spread.rate"), ('temperature = "-2 F"', "spread.temperature"),
@@ -252,11 +253,18 @@ def test_a_spread_of_what_is_not_given_is_refused():
         plan('temperature = "2 F"', SMALL)
     with pytest.raises(Refusal, match=r"spread\.rate.*delivery\.fastest_rise"):
         input_spread(plan('rate = "1 ft/h"', SMALL))
-    with pytest.raises(Refusal, match="states no spread"):
-        input_spread(read_plan(PLAN))
     for wrong in ({"samples": 0}, {"samples": 10**10}, {"seed": -1}, {"seed": 1.5}):
         with pytest.raises(Refusal, match=next(iter(wrong))):
             input_spread(plan('rate = "0.4 ft/h"'), **wrong)
+
+
+def test_without_a_spread_nothing_is_drawn():
+    found = input_spread(read_plan(PLAN))
+    assert (found.samples, found.varied, found.within, found.counted) == (0, (), 0, 0)
+    assert np.isnan(found.share)
+    assert found.interval == (0.0, 1.0)  # nothing is known
+    assert found.margins == margins(found.verdict)
+    assert found.margins.rate > 0.0
 
 
 def test_a_verdict_knows_nothing_of_the_spread():

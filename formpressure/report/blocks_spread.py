@@ -41,6 +41,8 @@ def margins(found: InputSpread, language: str = "en") -> Block:
 
 def spreads(found: InputSpread, language: str = "en") -> Block:
     """What varies, by how much, and what does not."""
+    if not found.varied:
+        return paragraphs(say(SECTION, "none_stated", language))
     system = found.verdict.case.rule.system
     width = "width_normal" if found.shape == NORMAL else "width_uniform"
     rows: list[tuple[str | Cell, ...]] = [
@@ -60,6 +62,8 @@ def spreads(found: InputSpread, language: str = "en") -> Block:
 def sampled(found: InputSpread, language: str = "en") -> Block:
     """How many of the drawn pours pass, with seed and interval, and what that does not say."""
     n = found.samples
+    if not n:
+        return paragraphs(say(SECTION, "nothing_drawn", language))
     counts = (("within", found.within), ("over", found.over), ("outside", found.outside))
     rows: list[tuple[str | Cell, ...]] = [
         (say(SECTION, name, language), f"{count:,}",

@@ -33,9 +33,9 @@ SPREAD, RESEARCH = "spread_report", "research_report"
 
 def peaks(found: InputSpread, language: str = "en") -> Block:
     """Drawn pours counted by their largest pressure, and what the form carries."""
-    facts, limit = peak_facts(found), found.verdict.limit.pressure
     if not found.counted:
-        return paragraphs(say(SPREAD, "outside", language))
+        return paragraphs(say(SPREAD, "no_peaks", language))
+    facts, limit = peak_facts(found), found.verdict.limit.pressure
     system = found.verdict.case.rule.system
     with style():
         drawn, (axes,) = canvas(ncols=1)

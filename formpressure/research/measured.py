@@ -10,7 +10,7 @@ from importlib import resources
 from typing import Any
 
 from formpressure.errors import Refusal
-from formpressure.records import Label
+from formpressure.records import Clause, Label
 from formpressure.units import read
 
 FILE = "measured_pressures.toml"
@@ -46,6 +46,11 @@ class Measured:
     thickness: Any
     more: Mapping[str, str]  # other facts as stated
 
+    @property
+    def clause(self) -> Clause:
+        """Where it stands, and what it states."""
+        return Clause(self.source, self.place, f"{self.element}: {self.states}", self.label)
+
     def share_of_head(self, unit_weight: Any = None) -> float:
         """Measured pressure over liquid head: that which is stated, or of the whole height.
 
@@ -79,7 +84,9 @@ def _row(row: dict[str, str]) -> Measured:
         cure = f"Use {', '.join(KINDS)}, and {', '.join(Label)}"
         raise Refusal("not a kind or not a label", cure, file=FILE, key=row["id"])
     texts = {name: row[name] for name in TEXTS}
-    measures = {k: read(term, row[k]) if k in row else None for k, term in MEASURES.items()}
+    measures: dict[str, Any] = {
+        k: read(term, row[k]) if k in row else None for k, term in MEASURES.items()
+    }
     known = {*texts, *measures, "kind", "label", "note"}
     return Measured(
         kind=row["kind"], label=Label(row["label"]), note=row.get("note", ""), **texts, **measures,

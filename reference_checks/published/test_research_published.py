@@ -1,17 +1,12 @@
 """The research model and the measured pressures against their texts, row by row."""
 
-import csv
-import json
-from pathlib import Path
-
-import pytest
+from published_rows import compare, each, rows
 
 from formpressure import Q
 from formpressure.research.measured import measured_pressures
 from formpressure.research.ovarlez_roussel_2006 import as_printed, held
 
-CSV = Path(__file__).with_name("research.csv").read_text(encoding="utf-8")
-ROWS = list(csv.DictReader(CSV.splitlines()))
+ROWS = rows("research.csv")
 WALL = next(m for m in measured_pressures() if m.id == "MP-01")
 
 
@@ -32,17 +27,13 @@ def ratio(given):
 
 
 COMPUTE = {
-    "ovarlez_roussel.bottom": lambda given: as_printed(*bare(given)),
-    "ovarlez_roussel.peak": lambda given: float(held(*bare(given))),
+    "computed_ovarlez_roussel.bottom": lambda given: as_printed(*bare(given)),
+    "computed_ovarlez_roussel.peak": lambda given: float(held(*bare(given))),
     "measured.unit": unit,
     "measured.ratio": ratio,
 }
 
 
-@pytest.mark.parametrize("row", ROWS, ids=[row["id"] for row in ROWS])
+@each(ROWS)
 def test_published_number(row, pytestconfig):
-    found = COMPUTE[row["topic"]](json.loads(row["inputs"]))
-    assert found == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]), rel=0)
-    alone = row["topic"].startswith("ovarlez_roussel.")
-    label = f"{row['label']} (from the equation alone)" if alone else row["label"]
-    pytestconfig.published_rows[label] += 1
+    compare(row, COMPUTE, pytestconfig.published_rows)
