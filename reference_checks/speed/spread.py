@@ -17,7 +17,7 @@ from formpressure import read_plan
 from formpressure.spread import input_spread
 from formpressure.spread_pours import CHUNK
 
-SAMPLES, RUNS, BAR, MOST_MB = 20_000_000, 3, 1.6, 48.0
+SAMPLES, RUNS, BAR, MOST_MB = 10_000_000, 3, 1.6, 48.0
 WIDTHS = {
     "rate": 'rate = "0.5 ft/h"', "temperature": 'temperature = "2 F"',
     "slump": 'slump = "0.5 in"', "unit_weight": 'unit_weight = "1 pcf"',
