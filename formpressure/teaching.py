@@ -38,7 +38,7 @@ BAG = {"US": 94.0, "SI": 25.0}  # lb or kg in a bag of cement
 BAG_CLAUSE = {
     "US": Clause("ASTM C150/C150M", "package marking", "a bag of portland cement holds 94 lb",
                  Label.MEMORY),
-    "SI": Clause("common practice", "no source", "bags of cement of 25 kg", Label.PRACTICE),
+    "SI": Clause("common practice", "no source", "a bag of cement holds 25 kg", Label.PRACTICE),
 }  # fmt: skip
 
 

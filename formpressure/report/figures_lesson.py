@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from formpressure.demand.frames import BOUNDS
+from formpressure.records import Amount
 from formpressure.report.drawing import (
     BLANK,
     CLOSEST,
@@ -26,7 +27,7 @@ from formpressure.report.drawing import (
     svg_of,
 )
 from formpressure.report.parts import write
-from formpressure.report.words import UNIT_WORDS, say
+from formpressure.report.words import UNIT_WORDS, Shown, say
 from formpressure.statics.hinged import Floats
 from formpressure.study import Study
 from formpressure.teaching import Lesson
@@ -35,6 +36,7 @@ from formpressure.units import terms
 MOST_STILLS = 12
 BREAKS = "////"  # hatch of a tie that breaks in this round
 CONCRETE = "#e6e6e6"
+LIMITS_APART = 0.28  # of the widest load, from which both limits find room for their numbers
 
 
 def head(lesson: Lesson, language: str) -> str:
@@ -90,7 +92,10 @@ def stiff(lesson: Lesson, language: str) -> str:
             axes.plot([1.02 * full] * 2, [rows.start, knee], "-", color="black", linewidth=1.6,
                       marker="_")  # fmt: skip
         _bare(axes, lesson, (-0.24 * full, 1.6 * full))
-        _levels(axes, lesson, [rows.start, knee, top])
+        _levels(axes, lesson, [rows.start, top])
+        label = format(Shown(Amount("height", knee, system)), "down")
+        if rows.start < knee < top:
+            axes.text(-0.02 * full, knee, label, ha="right", va="center", bbox=BLANK)
         ends = sorted({peak, full})
         axes.set_xticks(ends, [number("pressure", p, system, "up") for p in ends])
         axes.set_xlabel(unit("pressure", system), loc="left")
@@ -100,7 +105,8 @@ def stiff(lesson: Lesson, language: str) -> str:
 def trials(lesson: Lesson, language: str) -> str:
     """The most loaded tie with one thing changed at a time."""
     system, usable = lesson.system, lesson.verdict.case.tie.usable
-    found, degrees = lesson.trials[::-1], colder_by(lesson)
+    found = lesson.trials[::-1]
+    facts = {"degrees": colder_by(lesson), "rate": write("rate", lesson.rate, system)}
     widest = max(usable, *(t.load for t in found))
     with style():
         drawn, (axes,) = canvas(1, height=0.8 + 0.5 * len(found))
@@ -116,7 +122,7 @@ def trials(lesson: Lesson, language: str) -> str:
         axes.set_xlim(0, 1.3 * widest)
         axes.set_xticks([usable], [number("load", usable, system, "down")])
         axes.set_xlabel(f"{say('lesson', 'axis_tie', language)}, {unit('load', system)}")
-        axes.set_yticks(y, [say("lesson", f"trial_{t.name}", language, degrees=degrees)
+        axes.set_yticks(y, [say("lesson", f"trial_{t.name}", language, **facts)
                             for t in found])  # fmt: skip
         axes.tick_params(axis="y", length=0)
         return svg_of(drawn)
@@ -128,19 +134,19 @@ def piece(lesson: Lesson, language: str) -> str:
     low, high = hand.tributary[0].low, hand.tributary[-1].high
     with style():
         drawn, (axes,) = canvas(1, height=_height(1.2 + 0.3 * len(rows.heights)))
-        axes.fill([0.5, 1.5, 1.5, 0.5], [low, low, high, high], facecolor="white", hatch="///",
+        axes.fill([0.8, 2.4, 2.4, 0.8], [low, low, high, high], facecolor="white", hatch="///",
                   edgecolor=DARK, linewidth=2.0)  # fmt: skip
         for y in rows.heights:
-            axes.plot([0, 1, 2], [y] * 3, "o", color="black", markerfacecolor="white",
+            axes.plot([0, 1.6, 3.2], [y] * 3, "o", color="black", markerfacecolor="white",
                       markersize=8)  # fmt: skip
-        axes.plot([1], [hand.height], "s", color="black", markersize=12)
-        axes.vlines([-0.5, 2.5], rows.start, rows.top, colors="black", linewidth=0.8,
+        axes.plot([1.6], [hand.height], "s", color="black", markersize=12)
+        axes.vlines([-0.6, 3.8], rows.start, rows.top, colors="black", linewidth=0.8,
                     linestyles=":")  # fmt: skip
-        axes.hlines([rows.start, rows.top], -0.5, 2.5, colors="black", linewidth=[2.4, 1.2])
-        _bare(axes, lesson, (-0.6, 2.6))
-        axes.text(1.58, (low + high) / 2.0, write("height", high - low, lesson.system),
+        axes.hlines([rows.start, rows.top], -0.6, 3.8, colors="black", linewidth=[2.4, 1.2])
+        _bare(axes, lesson, (-0.7, 3.9))
+        axes.text(2.48, (low + high) / 2.0, write("height", high - low, lesson.system),
                   va="center", bbox=BLANK, fontweight="bold")  # fmt: skip
-        axes.set_xticks([1], [f"|← {write('spacing', rows.width, lesson.system)} →|"])
+        axes.set_xticks([1.6], [f"|← {write('spacing', rows.width, lesson.system)} →|"])
         kept = apart(rows.heights, int(np.flatnonzero(rows.heights == hand.height)[0]),
                      _gap(axes, lesson, 0.6))  # fmt: skip
         _levels(axes, lesson, [float(rows.heights[i]) for i in kept])
@@ -253,6 +259,8 @@ def _draw_still(axes: Any, lesson: Lesson, still: Still, widest: float, language
     kept = apart(heights, 0, _gap(axes, lesson, 1.2))
     _levels(axes, lesson, [float(heights[i]) for i in kept])
     limits = [study.line.capacity, study.breaking]
+    if limits[1] - limits[0] < LIMITS_APART * widest:
+        limits = limits[1:]
     axes.set_xticks(limits, [number("load", x, system, "down") for x in limits])
     axes.set_xlabel(f"{say('lesson', 'axis_tie', language)}, {unit('load', system)}")
 

@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from formpressure.allowed import shown
 from formpressure.demand.frames import BOUNDS
 from formpressure.plan import Plan
 from formpressure.plan_file import what_if
@@ -29,7 +30,6 @@ from formpressure.report.parts import (
     joined,
     line,
     paragraphs,
-    rate_word,
     safe,
     table,
     write,
@@ -108,7 +108,7 @@ class Lessons:
         facts |= {t.name: a("load", t.load) for t in found.trials}
         if found.stiff is not None:
             facts["peak"] = a("pressure", found.stiff.p_max)
-            facts["depth"] = self.write("height", min(found.stiff.liquid_depth, found.height))
+            facts["depth"] = a("height", min(found.stiff.liquid_depth, found.height))
         return facts
 
 
@@ -124,14 +124,13 @@ def _title(x: Lessons) -> Block:
     drawn = "drawn_rate" if rate is not None else "drawn_full"
     if rate is None and not verdict.straight_up:
         drawn = "drawn_unknown"
-    judged = "" if rate is None else say(
-        "figure", "judged_rate", x.language, rate=x.amount("rate", rate)
-    )  # fmt: skip
+    judged = "" if rate is None else x.write("rate", rate)
     title = x.say("title")
     return joined(
         Block(title, f"<h1>{safe(title)}</h1>"),
         paragraphs(x.say("of", plan=c.title), x.say(drawn, judged=judged)),
         line(x.say("no_verdict", word=c.word), "stop"),
+        *([] if x.language == "en" else [line(x.say("unread"), "stop")]),
     )
 
 
@@ -143,6 +142,8 @@ def _head(x: Lessons) -> Block:
 
 def _stiff(x: Lessons) -> Block:
     found, texts = x.lesson, [x.say("stiff_1")]
+    if found.verdict.plan.document.confirmed is None:
+        texts.append(x.say("stiff_memory"))
     if found.stiff is None:
         return joined(_heading(x, "stiff"), paragraphs(*texts, x.say("stiff_outside")))
     planned = found.verdict.case.rate is not None or found.verdict.pace is not None
@@ -226,13 +227,10 @@ def _unzip(x: Lessons) -> Block:
     most = x.amount("load", np.nanmax([*other.force[-1], 0.0]))
     lines.append(x.say(name, model=against, rounds=len(other.force), load=most))
     lines += [x.say("unzip_2"), x.say("unzip_3")]
-    slider = (
-        '<div class="slide" hidden><label for="picture">'
-        f'{safe(x.say("slider"))}</label><input id="picture" type="range" min="0" '
-        f'max="{len(pictures) - 1}" step="1" value="0"><p aria-live="polite"></p></div>'
-    )
-    stills = Block("\n\n".join(told for told, _ in pictures), '<div class="stills">' + slider
-                   + "\n".join(block.html for _, block in pictures) + "</div>")  # fmt: skip
+    box = f'<div class="stills" data-label="{escape(x.say("slider"))}" '
+    box += f'data-last="{len(pictures) - 1}">'
+    shown_one_by_one = "\n".join(block.html for _, block in pictures)
+    stills = Block("\n\n".join(told for told, _ in pictures), f"{box}{shown_one_by_one}</div>")
     marks = x.say("unzip_marks")
     return joined(_heading(x, "unzip"), paragraphs(lead, marks), stills, paragraphs(*lines))
 
@@ -295,10 +293,7 @@ def _questions(x: Lessons) -> Block:
         f"<details><summary>{safe(q)}</summary><p>{safe(a)}</p></details>\n" for q, a in _asked(x)
     )
     plain = "\n".join(q for q, _ in _asked(x))
-    html = (
-        f'<p class="screen">{safe(x.say("questions_lead"))}</p>'
-        f'<p class="paper" hidden>{safe(x.say("questions_print"))}</p>\n{items}'
-    )
+    html = f"<p>{safe(x.say('questions_lead'))}</p>\n{items}"
     return joined(_heading(x, "questions"), Block(plain, html))
 
 
@@ -326,8 +321,8 @@ def _tailgate(x: Lessons) -> Block:
 
 def _cautions(x: Lessons) -> Block:
     c, clause = content(x.lesson.verdict, x.language), BAG_CLAUSE[x.lesson.system]
-    label = say("label", clause.label, x.language)
-    bag = x.say("source_bag", clause=f"{clause.document}, {clause.place}, {label}")
+    bag = x.say("source_bag", clause=f"{clause.document}, {clause.place}",
+                label=x.say(f"label_{clause.label}"))  # fmt: skip
     sources = paragraphs(bag, x.say("source_own"))
     return joined(_heading(x, "cautions"), bullets(c.cautions), sources, paragraphs(c.footer))
 
@@ -344,8 +339,10 @@ def _changed(x: Lessons, key: str, value: Any, new: Verdict) -> Block:
         return format(Shown(x.amount(term, bare)), how)
 
     def allowed(v: Verdict) -> str:
-        rate = v.pace.rate if v.pace else np.inf if v.allowed.kind == "any" else 0.0
-        return rate_word(rate, x.lesson.system, x.language)
+        rate = float(shown(v.allowed, x.lesson.system).rate)
+        if 0.0 < rate < np.inf:
+            return x.write("rate", rate)
+        return x.say("any_rate" if rate > 0.0 else "no_rate")
 
     rows: list[tuple[Any, ...]] = [
         row("verdict", lambda v: say("word", v.word, x.language)),

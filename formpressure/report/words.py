@@ -18,14 +18,15 @@ STEPS = {
     "line_load": (10.0, 0.1), "wind_speed": (1.0, 0.5), "bearing_area": (0.1, 100.0),
 }  # fmt: skip
 UNIT_WORDS = {"yd3": "yd", "F": "°F", "C": "°C", "m3": "m³"}
-LANGUAGES = ("en",)
+LANGUAGES = ("en", "es")
 
 
 @functools.cache
 def words(language: str = "en") -> dict[str, dict[str, str]]:
-    """The table of one language."""
+    """The table of one language; a section that it has not stands there in English."""
     file = resources.files("formpressure.data").joinpath(f"words_{language}.toml")
-    return tomllib.loads(file.read_text(encoding="utf-8"))
+    table = tomllib.loads(file.read_text(encoding="utf-8"))
+    return table if language == "en" else {**words("en"), **table}
 
 
 def say(section: str, name: str, language: str = "en", /, **facts: Any) -> str:
