@@ -224,9 +224,9 @@ def _trials(plan: Plan, verdict: Verdict, rate: float) -> Iterator[Trial]:
 
 
 def _forgotten(study: Study) -> Forgotten | None:
-    """The most loaded tie that a hinged beam can pass."""
+    """The most loaded tie that a hinged beam can pass; None where one would have to push."""
     hinged, *rails = study.line.removals
-    if not hinged.held.any():
+    if not hinged.held.any() or hinged.before.min() < 0.0:
         return None
     tie = int(np.argmax(np.where(hinged.held, hinged.before, -1.0)))
     bounds = tuple(float(np.max(r.after[tie])) if r.held[tie] else None for r in rails)

@@ -17,10 +17,10 @@ from bs4 import BeautifulSoup
 from plans import CONCRETE, SMALL, complete
 from test_browser import CHROMIUM, PHONES, measured
 
-from formpressure import Refusal, load_plan, read_plan
+from formpressure import Refusal, cli, load_plan, read_plan
 from formpressure.report import export, figures_lesson
 from formpressure.report.lesson import PARTS, QUESTIONS, TAILGATE, lesson_of
-from formpressure.report.words import words
+from formpressure.report.words import LANGUAGES, words
 from formpressure.teaching import prepare
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -150,6 +150,8 @@ def test_a_changed_number_is_seen(demo):
     text = demo.changed("concrete.temperature", "45 F").plain
     assert re.search(r"pressure judged +750 psf +950 psf", text)  # 150 + 9000 x 4/45
     assert re.search(r"most loaded tie +2,250 lb +2,850 lb", text)
+    metric = demo.changed("units", "SI").plain
+    assert re.search(r"most loaded tie +2,250 lb +10(\.\d)? kN", metric)  # 2,250 lb is 10.0 kN
     with pytest.raises(Refusal, match=r"concrete\.temperature = 45"):
         demo.changed("concrete.temperature", 45)
 
@@ -195,6 +197,13 @@ def test_spanish_of_a_metric_plan():
     assert not re.search(r"\b(the|of|with|ties at|bags?|round)\b", text)
 
 
+def test_a_line_that_breaks_with_all_ties_in_is_told():
+    found = lesson_of(load_plan(PLANS / "tall_wall_16ft.toml"))
+    told = plain(found.part("unzip"))
+    assert "This line fails with every tie in its clip" in told
+    assert figures_lesson.stills(found.lesson.study)[0].breaks.any()
+
+
 def test_full_head_is_told_where_the_form_may_be_filled_straight_up():
     found = lesson_of(load_plan(PLANS / "house_wall_8ft.toml"))
     assert "taken here with nothing stiffened" in plain(found.part("title"))
@@ -204,6 +213,10 @@ def test_full_head_is_told_where_the_form_may_be_filled_straight_up():
 # ------------------------------------------------------------------ words
 
 SAME = {"tie_with_load", "minutes", "volume_SI", "trial_told"}  # nothing to translate
+
+
+def test_the_command_offers_the_languages_there_are():
+    assert cli.LANGUAGES == LANGUAGES
 
 
 def slots(sentence):

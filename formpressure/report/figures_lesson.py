@@ -202,7 +202,7 @@ def stills(study: Study) -> list[Still]:
     run = study.unzipping[bound]
     before = study.line.removals[study.line.models.index(BOUNDS[bound])].before
     nothing = np.zeros(len(before), bool)
-    made = [Still(0, before, nothing, nothing, False)]
+    made = [Still(0, before, nothing, before > study.breaking, False)]
     for i, (force, gone) in enumerate(zip(run.force, run.gone, strict=True), 1):
         lost = bool(np.isnan(force).any())
         made.append(Still(i, np.where(gone | lost, 0.0, force), gone,

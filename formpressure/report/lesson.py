@@ -257,7 +257,9 @@ def _told(x: Lessons, still: Still) -> str:
         ),
     }  # fmt: skip
     name = "breaks" if still.breaks.any() else "lost" if still.lost else "rests"
-    return x.say("told_all" if not still.round else f"told_{name}", **facts)
+    if not still.round:
+        name = "all_over" if still.breaks.any() else "all"
+    return x.say(f"told_{name}", **facts)
 
 
 def _corner(x: Lessons) -> Block:
@@ -335,20 +337,20 @@ def _changed(x: Lessons, key: str, value: Any, new: Verdict) -> Block:
     def row(name: str, show: Callable[[Verdict], str]) -> tuple[str, str, str]:
         return x.say(f"changed_{name}"), show(old), show(new)
 
-    def amount(term: str, bare: float, how: str) -> str:
-        return format(Shown(x.amount(term, bare)), how)
+    def amount(v: Verdict, term: str, bare: Any, how: str) -> str:
+        return format(Shown(Amount(term, float(bare), v.case.rule.system)), how)
 
     def allowed(v: Verdict) -> str:
-        rate = float(shown(v.allowed, x.lesson.system).rate)
+        rate = float(shown(v.allowed, v.case.rule.system).rate)
         if 0.0 < rate < np.inf:
-            return x.write("rate", rate)
+            return amount(v, "rate", rate, "")
         return x.say("any_rate" if rate > 0.0 else "no_rate")
 
     rows: list[tuple[Any, ...]] = [
         row("verdict", lambda v: say("word", v.word, x.language)),
-        row("pressure", lambda v: amount("pressure", float(v.envelope.p_max), "up")),
-        row("load", lambda v: amount("load", float(v.ties.load.max()), "up")),
-        row("capacity", lambda v: amount("load", v.case.tie.usable, "down")),
+        row("pressure", lambda v: amount(v, "pressure", v.envelope.p_max, "up")),
+        row("load", lambda v: amount(v, "load", v.ties.load.max(), "up")),
+        row("capacity", lambda v: amount(v, "load", v.case.tie.usable, "down")),
         row("allowed", allowed),
     ]
     head = tuple(x.say(f"changed_{n}") for n in ("head", "before", "after"))
