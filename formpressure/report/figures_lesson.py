@@ -26,7 +26,6 @@ from formpressure.report.drawing import (
     style,
     svg_of,
 )
-from formpressure.report.parts import write
 from formpressure.report.words import UNIT_WORDS, Shown, say
 from formpressure.statics.hinged import Floats
 from formpressure.study import Study
@@ -60,10 +59,10 @@ def head(lesson: Lesson, language: str) -> str:
                       va="center", fontweight="bold")  # fmt: skip
         titles = [(1.36, "column_push", "pressure"), (1.95, "column_plate", "load")]
         for place, name, term in titles:
-            text = f"{say('lesson', name, language)}\n{unit(term, system)}"
+            text = f"{say('lesson', name, language)}\n{unit(lesson, term, language)}"
             axes.text(place * push[-1], top + 0.02 * lesson.height, text, ha="right", va="bottom")
         _bare(axes, lesson, (-0.24 * push[-1], 1.98 * push[-1]))
-        _levels(axes, lesson, [rows.start, top])
+        _levels(axes, lesson, [rows.start, top], language)
         return svg_of(drawn)
 
 
@@ -92,13 +91,13 @@ def stiff(lesson: Lesson, language: str) -> str:
             axes.plot([1.02 * full] * 2, [rows.start, knee], "-", color="black", linewidth=1.6,
                       marker="_")  # fmt: skip
         _bare(axes, lesson, (-0.24 * full, 1.6 * full))
-        _levels(axes, lesson, [rows.start, top])
-        label = format(Shown(Amount("height", knee, system)), "down")
+        _levels(axes, lesson, [rows.start, top], language)
+        label = told(lesson, "height", knee, language, "down")
         if rows.start < knee < top:
             axes.text(-0.02 * full, knee, label, ha="right", va="center", bbox=BLANK)
         ends = sorted({peak, full})
         axes.set_xticks(ends, [number("pressure", p, system, "up") for p in ends])
-        axes.set_xlabel(unit("pressure", system), loc="left")
+        axes.set_xlabel(unit(lesson, "pressure", language), loc="left")
         return svg_of(drawn)
 
 
@@ -106,7 +105,10 @@ def trials(lesson: Lesson, language: str) -> str:
     """The most loaded tie with one thing changed at a time."""
     system, usable = lesson.system, lesson.verdict.case.tie.usable
     found = lesson.trials[::-1]
-    facts = {"degrees": colder_by(lesson), "rate": write("rate", lesson.rate, system)}
+    facts = {
+        "degrees": colder_by(lesson, language),
+        "rate": told(lesson, "rate", lesson.rate, language),
+    }
     widest = max(usable, *(t.load for t in found))
     with style():
         drawn, (axes,) = canvas(1, height=0.8 + 0.5 * len(found))
@@ -121,7 +123,7 @@ def trials(lesson: Lesson, language: str) -> str:
                       fontweight="normal" if t.passes else "bold")  # fmt: skip
         axes.set_xlim(0, 1.3 * widest)
         axes.set_xticks([usable], [number("load", usable, system, "down")])
-        axes.set_xlabel(f"{say('lesson', 'axis_tie', language)}, {unit('load', system)}")
+        axes.set_xlabel(f"{say('lesson', 'axis_tie', language)}, {unit(lesson, 'load', language)}")
         axes.set_yticks(y, [say("lesson", f"trial_{t.name}", language, **facts)
                             for t in found])  # fmt: skip
         axes.tick_params(axis="y", length=0)
@@ -144,12 +146,12 @@ def piece(lesson: Lesson, language: str) -> str:
                     linestyles=":")  # fmt: skip
         axes.hlines([rows.start, rows.top], -0.6, 3.8, colors="black", linewidth=[2.4, 1.2])
         _bare(axes, lesson, (-0.7, 3.9))
-        axes.text(2.48, (low + high) / 2.0, write("height", high - low, lesson.system),
+        axes.text(2.48, (low + high) / 2.0, told(lesson, "height", high - low, language),
                   va="center", bbox=BLANK, fontweight="bold")  # fmt: skip
-        axes.set_xticks([1.6], [f"|← {write('spacing', rows.width, lesson.system)} →|"])
+        axes.set_xticks([1.6], [f"|← {told(lesson, 'spacing', rows.width, language)} →|"])
         kept = apart(rows.heights, int(np.flatnonzero(rows.heights == hand.height)[0]),
                      _gap(axes, lesson, 0.6))  # fmt: skip
-        _levels(axes, lesson, [float(rows.heights[i]) for i in kept])
+        _levels(axes, lesson, [float(rows.heights[i]) for i in kept], language)
         return svg_of(drawn)
 
 
@@ -179,7 +181,7 @@ def forgotten(lesson: Lesson, language: str) -> str:
         axes.set_xlim(0, 1.25 * widest)
         axes.set_ylim(-0.6, count - 0.4)
         _load_axis(axes, lesson, language, study.line.capacity)
-        axes.set_yticks(y, [write("height", h, system) for h in study.line.heights])
+        axes.set_yticks(y, [told(lesson, "height", h, language) for h in study.line.heights])
         axes.tick_params(axis="y", length=0)
         axes.figure.legend(loc="outside upper center", ncol=2, frameon=False)
         return svg_of(drawn)
@@ -257,18 +259,18 @@ def _draw_still(axes: Any, lesson: Lesson, still: Still, widest: float, language
                    fontweight="bold")  # fmt: skip
     _bare(axes, lesson, (1.2 * inner, 1.45 * widest))
     kept = apart(heights, 0, _gap(axes, lesson, 1.2))
-    _levels(axes, lesson, [float(heights[i]) for i in kept])
+    _levels(axes, lesson, [float(heights[i]) for i in kept], language)
     limits = [study.line.capacity, study.breaking]
     if limits[1] - limits[0] < LIMITS_APART * widest:
         limits = limits[1:]
     axes.set_xticks(limits, [number("load", x, system, "down") for x in limits])
-    axes.set_xlabel(f"{say('lesson', 'axis_tie', language)}, {unit('load', system)}")
+    axes.set_xlabel(f"{say('lesson', 'axis_tie', language)}, {unit(lesson, 'load', language)}")
 
 
 def corner(lesson: Lesson, language: str) -> str:
     """An outside corner from above: what pulls its joint open, and the filler beside it."""
     assert lesson.corner is not None
-    c, system = lesson.corner, lesson.system
+    c = lesson.corner
     t, first, leg, fill = c.thickness, c.first_tie, c.leg, c.filler
     long = max(2.6 * fill, 1.6 * (first + t))
     with style():
@@ -295,7 +297,7 @@ def corner(lesson: Lesson, language: str) -> str:
               (first + 0.35 * t, 1.55 * t))  # fmt: skip
         _note(axes, say("lesson", "mark_piece", language), (t, t + 0.7 * leg),
               (1.5 * t, 2.25 * t))  # fmt: skip
-        axes.text(long, t / 2.0, f" {write('thickness', t, system)}", va="center",
+        axes.text(long, t / 2.0, f" {told(lesson, 'thickness', t, language)}", va="center",
                   fontweight="bold")  # fmt: skip
         axes.set_xlim(-0.5 * t, 1.25 * long)
         axes.set_ylim(-1.6 * t, long)
@@ -339,28 +341,35 @@ def _bare(axes: Any, lesson: Lesson, across: tuple[float, float]) -> None:
     axes.tick_params(length=0)
 
 
-def _levels(axes: Any, lesson: Lesson, levels: list[float]) -> None:
-    axes.set_yticks(levels, [write("height", y, lesson.system) for y in levels])
+def _levels(axes: Any, lesson: Lesson, levels: list[float], language: str) -> None:
+    axes.set_yticks(levels, [told(lesson, "height", y, language) for y in levels])
 
 
 def _load_axis(axes: Any, lesson: Lesson, language: str, limit: float) -> None:
     axes.set_xticks([limit], [number("load", limit, lesson.system, "down")])
-    axes.set_xlabel(f"{say('lesson', 'axis_tie', language)}, {unit('load', lesson.system)}")
+    axes.set_xlabel(f"{say('lesson', 'axis_tie', language)}, {unit(lesson, 'load', language)}")
 
 
-def colder_by(lesson: Lesson) -> str:
+def colder_by(lesson: Lesson, language: str) -> str:
     """How much colder the cold trial is; nothing where there is none."""
-    return "" if lesson.colder_by is None else write("temperature", lesson.colder_by, lesson.system)
+    return (
+        "" if lesson.colder_by is None else told(lesson, "temperature", lesson.colder_by, language)
+    )
 
 
 def _up(bare: float, system: str) -> str:
     return number("load", float(bare), system, "up")
 
 
-def unit(term: str, system: str) -> str:
+def unit(lesson: Lesson, term: str, language: str) -> str:
     """The unit of a term as reports write it."""
-    name = terms()[term].unit[system]
+    name = terms()[term].unit[lesson.system]
     return UNIT_WORDS.get(name, name)
+
+
+def told(lesson: Lesson, term: str, bare: Any, language: str, how: str = "") -> str:
+    """A bare number of the lesson with its unit, rounded `how` it is shown."""
+    return format(Shown(Amount(term, float(bare), lesson.system)), how)
 
 
 def _gap(axes: Any, lesson: Lesson, margin: float) -> float:

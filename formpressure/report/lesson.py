@@ -32,7 +32,6 @@ from formpressure.report.parts import (
     paragraphs,
     safe,
     table,
-    write,
 )
 from formpressure.report.words import Shown, say
 from formpressure.teaching import BAG, BAG_CLAUSE, PLATE, Lesson, prepare
@@ -70,7 +69,7 @@ class Lessons:
         return Amount(term, float(bare), self.lesson.system)
 
     def write(self, term: str, bare: Any) -> str:
-        return write(term, bare, self.lesson.system)
+        return figures.told(self.lesson, term, bare, self.language)
 
     def heaviness(self, load: float) -> dict[str, Any]:
         """A load as concrete and as bags, rounded up."""
@@ -90,7 +89,8 @@ class Lessons:
         plate = float(found.on_plate(found.height))
         low, high = found.hand.tributary[0].low, found.hand.tributary[-1].high
         facts = {
-            "document": str(case.rule.document), "unit": figures.unit("pressure", system),
+            "document": str(case.rule.document),
+            "unit": figures.unit(found, "pressure", self.language),
             "height": self.write("height", found.height), "rate": self.write("rate", found.rate),
             "step": a("pressure", found.wet.pressure(found.depths[0])),
             "bottom": a("pressure", found.wet.p_max),
@@ -103,7 +103,7 @@ class Lessons:
             "width": self.write("spacing", case.rows.width), "load": a("load", found.load),
             "half": a("load", found.verdict.ties.tributary[row]),
             "hinged": a("load", found.verdict.ties.hinged[row]), **self.heaviness(found.load),
-            "degrees": figures.colder_by(found),
+            "degrees": figures.colder_by(found, self.language),
         }  # fmt: skip
         facts |= {t.name: a("load", t.load) for t in found.trials}
         if found.stiff is not None:
@@ -185,7 +185,9 @@ def _gone(x: Lessons) -> Block:
     found, heights = x.lesson.forgotten, x.lesson.study.line.heights
     hit, gone = found.worst, x.write("height", heights[found.tie])
     rigid, soft = (
-        x.say("line_lost") if most is None else f"{Shown(x.amount('load', most)):up}"
+        x.say("line_lost")
+        if most is None
+        else figures.told(x.lesson, "load", most, x.language, "up")
         for most in found.bounds
     )
     texts.append(x.say(
