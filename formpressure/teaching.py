@@ -163,6 +163,14 @@ class Lesson:
         return next((t for t in self.trials if t.name == name), None)
 
     @property
+    def at_least(self) -> bool:
+        """Whether half the rate brings no less, though the lower part counts as stiffened."""
+        slower = self.trial("slower")
+        if slower is None or self.stiff is None or not below(self.stiff.p_max, self.wet.p_max):
+            return False
+        return bool(at_most(self.stiff.p_max, slower.envelope.p_max))
+
+    @property
     def colder_by(self) -> float | None:
         """Degrees between the planned trial and the cold one."""
         planned, cold = self.trial("planned"), self.trial("colder")

@@ -205,6 +205,13 @@ def test_a_line_that_breaks_with_all_ties_in_is_told():
     assert figures_lesson.stills(found.lesson.study)[0].breaks.any()
 
 
+def test_a_least_pressure_is_told():
+    """600 psf at 3 ft/h and 70 F, since 150 + 9000 x 3/70 = 536 is under the minimum."""
+    assert prepare(load_plan(PLANS / "job_built_10ft.toml")).at_least
+    assert not prepare(load_plan(DEMO)).at_least
+    assert not prepare(read_plan(SMALL)).at_least
+
+
 def test_full_head_is_told_where_the_form_may_be_filled_straight_up():
     found = lesson_of(load_plan(PLANS / "house_wall_8ft.toml"))
     assert "taken here with nothing stiffened" in plain(found.part("title"))

@@ -158,6 +158,7 @@ def _stiff(x: Lessons) -> Block:
 
 def _rate(x: Lessons) -> Block:
     texts = [x.say("rate_1"), x.say("rate_2"), x.say("rate_3")]
+    texts += [x.say("rate_least")] if x.lesson.at_least else []
     if not x.lesson.trials:
         return joined(_heading(x, "rate"), paragraphs(texts[0], x.say("stiff_outside"), texts[2]))
     story = " ".join(
