@@ -68,8 +68,8 @@ class Lessons:
     def amount(self, term: str, bare: Any) -> Amount:
         return Amount(term, float(bare), self.lesson.system)
 
-    def write(self, term: str, bare: Any) -> str:
-        return figures.told(self.lesson, term, bare, self.language)
+    def write(self, term: str, bare: Any, how: str = "") -> str:
+        return figures.told(self.lesson, term, bare, self.language, how)
 
     def heaviness(self, load: float) -> dict[str, Any]:
         """A load as concrete and as bags, rounded up."""
@@ -162,7 +162,7 @@ def _rate(x: Lessons) -> Block:
     if not x.lesson.trials:
         return joined(_heading(x, "rate"), paragraphs(texts[0], x.say("stiff_outside"), texts[2]))
     story = " ".join(
-        x.say("trial_told", name=x.say(f"trial_{t.name}"), load=x.amount("load", t.load))
+        f"{x.say(f'trial_{t.name}')}: {x.write('load', t.load, 'up')}."
         for t in x.lesson.trials
     )  # fmt: skip
     picture = figure(figures.trials(x.lesson, x.language), x.say("rate_alt", story=story),
@@ -186,10 +186,7 @@ def _gone(x: Lessons) -> Block:
     found, heights = x.lesson.forgotten, x.lesson.study.line.heights
     hit, gone = found.worst, x.write("height", heights[found.tie])
     rigid, soft = (
-        x.say("line_lost")
-        if most is None
-        else figures.told(x.lesson, "load", most, x.language, "up")
-        for most in found.bounds
+        x.say("line_lost") if most is None else x.write("load", most, "up") for most in found.bounds
     )
     texts.append(x.say(
         "gone_2", gone=gone, hit=x.write("height", heights[hit]),
@@ -254,8 +251,7 @@ def _told(x: Lessons, still: Still) -> str:
         "capacity": x.amount("load", study.line.capacity), "gone": rows(still.gone),
         "ratio": ratio(still.force[most] / study.line.capacity),
         "breaks": ", ".join(
-            x.say("tie_with_load", row=x.write("height", heights[i]),
-                  load=x.amount("load", still.force[i]))
+            f"{x.write('height', heights[i])} ({x.write('load', still.force[i], 'up')})"
             for i in np.flatnonzero(still.breaks)
         ),
     }  # fmt: skip
