@@ -32,6 +32,7 @@ class _Parser(argparse.ArgumentParser):
             "--csv",
             "--pdf",
             "--paper",
+            "--language",
         ]
         for word in sys.argv[1:]:
             if word not in known and (near := difflib.get_close_matches(word, known, n=1)):
@@ -89,6 +90,7 @@ def main(arguments: list[str] | None = None) -> int:
     card.add_argument(
         "-o", "--output", type=Path, help="file to write (default: PLAN.card.html here)"
     )
+    card.add_argument("--language", choices=("en", "es"), default="en", help="English or Spanish")
     submittal = commands.add_parser(
         "submittal", help="write the calculation package as one HTML page"
     )
@@ -173,8 +175,8 @@ def _card(options: argparse.Namespace) -> int:
 
     verdict = check(load_plan(options.plan))
     output = options.output or Path(f"{options.plan.stem}.card.html")
-    page = card_html(verdict)
-    print("\n".join(two_lines(verdict)))
+    page = card_html(verdict, options.language)
+    print("\n".join(two_lines(verdict, options.language)))
     write_whole(output, page)
     print(f"Card: {output}")
     return 0

@@ -23,7 +23,7 @@ FLOORS = (  # lowest first; a part is a module or a folder of the package
     ("keys", "plan", "plan_form", "plan_delivery", "plan_file", "envelope", "rule", "rise", "pour"),
     ("pressure", "capacity"),
     ("demand", "job"),
-    ("case", "checks", "allowed", "verdict", "table", "margin", "study", "dispatch"),
+    ("case", "checks", "allowed", "verdict", "table", "margin", "study", "dispatch", "marks"),
     ("report",),
     ("__init__", "__main__", "cli"),
 )
