@@ -174,7 +174,8 @@ def _card(options: argparse.Namespace) -> int:
     from formpressure.verdict import check
 
     verdict = check(load_plan(options.plan))
-    output = options.output or Path(f"{options.plan.stem}.card.html")
+    language = "" if options.language == "en" else f".{options.language}"  # beside the English one
+    output = options.output or Path(f"{options.plan.stem}.card{language}.html")
     page = card_html(verdict, options.language)
     print("\n".join(two_lines(verdict, options.language)))
     write_whole(output, page)

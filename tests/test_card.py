@@ -7,6 +7,7 @@ import sys
 from html.parser import HTMLParser
 from pathlib import Path
 
+import numpy as np
 import pytest
 from audit import audit
 from bs4 import BeautifulSoup
@@ -254,22 +255,28 @@ def test_no_pressure_ratio_or_edition_on_the_front(path, language):
 
 
 def dots(html, shape):
-    """How many dots each row of one shape has."""
-    paths = BeautifulSoup(html, "html.parser").select(f"svg path.{shape}")
-    return [path["d"].count("h0") for path in paths]
+    """How many dots each row of one shape has: dashes of no length along the row."""
+    found = []
+    for path in BeautifulSoup(html, "html.parser").select(f"svg path.{shape}"):
+        lengths = [float(v) for v in path.parent["stroke-dasharray"].split()]
+        assert set(lengths[::2]) == {0.0}
+        start, end = re.match(r"M([\d.]+) [\d.]+H([\d.]+)$", path["d"]).groups()
+        places = np.cumsum([float(start), *lengths[1::2]])
+        found.append(int(np.sum(places <= float(end))))
+    return found
 
 
 def test_every_tie_is_a_dot_and_the_governing_row_is_ringed(basement):
     page = BeautifulSoup(basement, "html.parser")
     assert sum(dots(basement, "tie")) == 7 * 101  # rows, and lines 2 ft apart along 200 ft
     assert dots(basement, "gone") == []
-    rings, strips = page.select("svg .ring"), page.select("svg g")
+    rings, strips = page.select("svg .ring"), page.select("svg > g")
     assert len(rings) == len(strips) == 2
     alt = page.svg["aria-label"]
     assert "7 rows of ties at 8 in, 2 ft," in alt
     assert "101 tie lines" in alt
     assert "the row at 8 in carries most" in alt
-    labels = [t.get_text() for t in page.select("svg g")[0].select("text")]
+    labels = [t.get_text() for t in page.select("svg > g")[0].select("text")]
     assert {"1 ft", "9 ft", "8 in", "8 ft 8 in"} <= set(labels)
 
 
@@ -288,8 +295,11 @@ def test_the_widest_of_uneven_lines_is_ringed():
     joints = 'joints = ["0 ft", "2 ft", "4 ft", "6.5 ft", "8.5 ft", "10 ft"]'
     page = BeautifulSoup(card(SMALL.replace('spacing = "2 ft"', joints)), "html.parser")
     (ring,) = page.select("svg circle.ring")
-    places = re.findall(r"M([\d.]+) ([\d.]+)h0", page.select("svg path.tie")[0]["d"])
-    assert (ring["cx"], ring["cy"]) == places[2]  # 2 ft to one side, 2 ft 6 in to the other
+    row = page.select("svg path.tie")[0]
+    start, level = re.match(r"M([\d.]+) ([\d.]+)H", row["d"]).groups()
+    gaps = [float(v) for v in row.parent["stroke-dasharray"].split()[1::2]]
+    assert ring["cy"] == level
+    assert float(ring["cx"]) == pytest.approx(float(start) + sum(gaps[:2]))  # 2 ft, then 2 ft 6 in
     assert "row 1 ft, line 3" in page.svg["aria-label"]
 
 
@@ -297,8 +307,37 @@ def test_a_long_wall_shows_some_of_its_lines_and_says_so():
     joints = ", ".join(f'"{2 * k} ft"' for k in range(398)) + ', "797 ft"'
     html = card(SMALL.replace('spacing = "2 ft"', f"joints = [{joints}]"))
     page = BeautifulSoup(html, "html.parser")
-    assert len(page.select("svg g")) == 3
+    assert len(page.select("svg > g")) == 3
     assert re.search(r"\d+ of 399 tie lines are drawn", back(html))
     assert len(page.select("svg circle.ring")) == 1  # the strip of the widest line is shown
     guess = back(card(SMALL))
     assert "The length of the wall is not in the plan: 11 tie lines are drawn." in guess
+
+
+def test_a_huge_wall_stays_a_small_file():
+    rows = ", ".join(f'"{1.5 * k + 1} ft"' for k in range(60))
+    tall = ('"8 ft"', '"92 ft"')
+    long, rows = ('"160 ft"', '"5000 ft"'), ('"1 ft", "3 ft", "5 ft", "7 ft"', rows)
+    rate = ("[delivery]\n", '[delivery]\nfastest_rise = "4 ft/h"\n')
+    html = card(complete("60000 lb", tall=tall, long=long, rows=rows, rate=rate))
+    assert len(html.encode()) < 60_000
+    assert "Above 24 ft: go on the same way on another sheet." in front(html)
+
+
+def test_no_straight_up_while_an_engineer_must_accept_the_ties():
+    """Studs and wales that run on past the ties bring more than the two plain models say."""
+    member = 'size = "2x8", species = "Douglas Fir-Larch", grade = "No.2", reused = false'
+    built = (
+        SMALL.replace("3000 lb", "4800 lb") + 'data_sheet = "sheet T"\n' + CONCRETE
+        + '[form]\nfaces = "tied through"\nsheathing = { thickness = "1 in", '
+        'plywood = "form grade class I", face_grain = "across", reused = false }\n'
+        f'studs = {{ {member}, spacing = "4 in" }}\n'
+        f'wales = {{ {member}, spacing = "2 ft", doubled = true }}\n'
+    )  # fmt: skip
+    verdict = check(read_plan(built))
+    assert verdict.straight_up
+    assert verdict["ties"].note == "continuous_over"
+    face = front(card_html(verdict))
+    assert "Fill it straight up? NOT CHECKED. By both plain models yes" in face
+    assert "NO WAIT" not in face
+    assert "YES" not in face

@@ -55,7 +55,9 @@ def _verdict(make: Sentences) -> str:
 def _straight_up(make: Sentences) -> str:
     verdict, case = make.verdict, make.case
     loads = verdict.ties_full
-    if verdict.straight_up:
+    if make.doubtful:
+        answer, why = "NOT CHECKED", make.say("card", "fill_doubt")
+    elif verdict.straight_up:
         answer, why = "yes", make.say("card", "straight_yes", by=make.carriers())
     elif at_most(float(loads.load[loads.worst]), case.tie.usable):
         failing = next(c for c in verdict.fails_at_full if c.name != "ties")
@@ -70,7 +72,7 @@ def _straight_up(make: Sentences) -> str:
 def _how_long(make: Sentences) -> list[str]:
     """The minutes by the row of the concrete measured, and the trucks that go with them."""
     marks, say = make.marks, make.say
-    if make.verdict.allowed.kind == "any":
+    if make.verdict.allowed.kind == "any" and not make.doubtful:
         return [_big(say("card", "no_wait"), say("card", "no_wait_beside", by=make.carriers()))]
     headline, beside, lines = make.pace()
     if marks is None:

@@ -72,6 +72,13 @@ class Sentences:
         """Rise by one truck spread all round, where there is a rate to keep."""
         return None if self.verdict.pace is None else self.verdict.pace.truck_rise
 
+    @property
+    def doubtful(self) -> bool:
+        """Both plain models let it be filled straight up, but the third waits for an engineer."""
+        ties = self.verdict["ties"]
+        waits = ties.status is Status.NOT_CHECKED and ties.note.startswith("continuous_")
+        return self.verdict.straight_up and waits
+
     def title(self) -> str:
         return self.verdict.plan.title or PurePath(self.verdict.plan.file).stem
 
@@ -99,6 +106,8 @@ class Sentences:
         v, case = self.verdict, self.case
         height = self.amount("height", case.rows.top - case.rows.start)
         peak = self.amount("pressure", v.full.p_max)
+        if self.doubtful:
+            return self.say("word", "NOT CHECKED"), self.say("card", "fill_doubt")
         if v.straight_up:
             why = self.say("card", "fill_yes", by=self.carriers(), pressure=peak)
             return self.say("word", "yes"), why
@@ -117,6 +126,8 @@ class Sentences:
 
     def pace(self) -> tuple[str, str, tuple[str, ...]]:
         v, case, pace = self.verdict, self.case, self.verdict.pace
+        if self.doubtful:
+            return self.say("word", "NOT CHECKED"), "", ()
         if v.allowed.kind == "any":
             return self.say("card", "any_rate", by=self.carriers()), "", ()
         lines = []

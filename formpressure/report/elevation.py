@@ -106,7 +106,7 @@ class _Elevation:
             along = self.places[group] - self.places[group[0]]
             room = max(float(along[-1]), 1e-9)
             at = self.left + 8.0 + along / room * (self.right - self.left - 16.0)
-            strips.append(Strip(int(group[0]), at))
+            strips.append(Strip(int(group[0]), np.round(at, 1)))
         return strips
 
     def y(self, level: float) -> float:
@@ -123,7 +123,7 @@ class _Elevation:
             f'H{self.right:g}V{self.y(self.top):.1f}"/>',
             f'<path class="top" d="M{self.left:g} {surface:.1f}H{self.right:g}"/>',
             f'<path class="foot" d="M{self.left - 8:g} {foot + 3.5:.1f}H{self.right + 8:g}"/>',
-            *self._heads(strip), *self._labels(), *self._dots(strip), "</g>",
+            *self._heads(strip), *self._labels(), self._ring(strip), *self._dots(strip), "</g>",
         ]  # fmt: skip
         return "".join(parts)
 
@@ -152,27 +152,36 @@ class _Elevation:
             heavy = ' font-weight="700"' if k == self.row else ""
             yield _text(self.right + 6, self.y(self.heights[k]) + 4, height, "start", heavy)
 
+    def _ring(self, strip: Strip) -> str:
+        """About the whole row that carries most, or about one tie of the widest line."""
+        y = self.y(self.heights[self.row])
+        if self.line is None:
+            return (
+                f'<rect class="ring" x="{self.left + 2:g}" y="{y - 5:.1f}" rx="5" '
+                f'width="{self.right - self.left - 4:g}" height="10"/>'
+            )
+        at = self.line - strip.first
+        if not 0 <= at < len(strip.at):
+            return ""
+        return f'<circle class="ring" cx="{strip.at[at]:.1f}" cy="{y:.1f}" r="5"/>'
+
     def _dots(self, strip: Strip) -> Iterable[str]:
-        closest = float(np.diff(strip.at).min()) if len(strip.at) > 1 else DOT
-        dot = min(DOT, 0.6 * closest)
-        for k, level in enumerate(self.heights):
-            y = self.y(level)
-            path = "".join(f"M{x:.1f} {y:.1f}h0" for x in strip.at)
-            if k == self.row and self.line is None:
-                yield (
-                    f'<rect class="ring" x="{self.left + 2:g}" y="{y - 5:.1f}" rx="5" '
-                    f'width="{self.right - self.left - 4:g}" height="10"/>'
-                )
-            elif k == self.row and self.line is not None:
-                at = self.line - strip.first
-                if 0 <= at < len(strip.at):
-                    yield f'<circle class="ring" cx="{strip.at[at]:.1f}" cy="{y:.1f}" r="5"/>'
-            yield f'<path class="tie" stroke-width="{dot:.1f}" d="{path}"/>'
-            if self.empty[k]:
-                yield f'<path class="gone" stroke-width="{dot / 2:.1f}" d="{path}"/>'
-                name = "hollow_empty" if self.make.may_stay_empty() else "hollow_tie"
-                word = self.make.say("card", name)
-                yield _text((self.left + self.right) / 2, y - 4, word, "middle")
+        """Each row one line of dashes without length and with round ends, which are dots; the
+        gaps are those between the tie lines, so that a wall of many ties stays a small file."""
+        gaps = np.diff(strip.at)
+        dot = min(DOT, 0.6 * float(gaps.min())) if len(gaps) else DOT
+        dashes = " ".join(f"0 {gap:.1f}" for gap in [*gaps, WIDE])
+        yield f'<g stroke-dasharray="{dashes}" stroke-linecap="round">'
+        for level, empty in zip(self.heights, self.empty, strict=True):
+            row = f'd="M{strip.at[0]:.1f} {self.y(level):.1f}H{strip.at[-1] + 0.05:.2f}"'
+            yield f'<path class="tie" stroke-width="{dot:.1f}" {row}/>'
+            if empty:
+                yield f'<path class="gone" stroke-width="{dot / 2:.1f}" {row}/>'
+        yield "</g>"
+        word = "hollow_empty" if self.make.may_stay_empty() else "hollow_tie"
+        for level in self.heights[self.empty]:
+            yield _text((self.left + self.right) / 2, self.y(level) - 4,
+                        self.make.say("card", word), "middle")  # fmt: skip
 
     def ringed(self) -> str:
         row = self.make.write("height", self.heights[self.row])
