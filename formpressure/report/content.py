@@ -135,12 +135,15 @@ class Sentences:
             lines.append(self.say("card", "stated_over", rate=self.rate_over))
         elif case.pour is None and case.rate is not None:  # else the lines on trucks tell it
             most = shown(v.allowed, self.system).rate
-            lines.append(self.say("card", "would_allow", rate=self.amount("rate", most)))
+            planned = self.amount("rate", case.rate)
+            rate = self.amount("rate", most)
+            lines.append(self.say("card", "would_allow", planned=planned, rate=rate))
         if pace is None:
             mend = self.say("card", "no_rate_mend")
             return self.say("card", "no_rate"), self._no_rate(), (*lines, mend)
         temperature = self.write("temperature", case.bare.concrete.temperature)
-        rate, layer = self.amount("rate", pace.rate), self.amount("height", pace.layer)
+        most = pace.rate if self.marks is None else self.marks.rows[self.marks.here].rate
+        rate, layer = self.amount("rate", most), self.amount("height", pace.layer)
         lines.insert(0, self.say("card", "at_most", rate=rate, temperature=temperature))
         if self.marks is None:
             lines.append(self.say("card", "thin_layers", layer=layer))
@@ -187,6 +190,8 @@ class Sentences:
         if not found.passes and self.verdict.pace is not None:
             yield self.say("card", "too_fast")
         yield from self._mend(found)
+        if self.marks is not None:
+            yield self.say("card", "gaps_even")
 
     def _order(self, order: Order) -> Iterable[str]:
         delivery = self.case.bare.delivery
