@@ -84,7 +84,7 @@ def mark_pace(verdict: Verdict) -> Marks | None:
     rates = [min(rate, stated) for rate in allowed]
     here = int(np.flatnonzero(temperatures == planned)[0])
     fresh = pressure / case.given["unit_weight"]
-    step = _step(case, rates[here], fresh)
+    step = _step(case, rates, here, fresh)
     if step is None:
         return None
     rows = tuple(
@@ -95,13 +95,15 @@ def mark_pace(verdict: Verdict) -> Marks | None:
     return Marks(step, tuple(levels), rows, here, held, _windows(case)[0])
 
 
-def _step(case: Case, rate: float, fresh: float) -> float | None:
-    """Marks as usual, or half as far apart where the usual ones would ask for an hour."""
+def _step(case: Case, rates: list[float], here: int, fresh: float) -> float | None:
+    """Marks as usual, or half as far apart where the usual ones would ask any row for an hour."""
     usual = MARK[case.rule.system]
-    whole, half = (_minutes(case, rate, fresh, step) for step in (usual, usual / 2.0))
-    if whole is not None and (whole < HOUR or half is None):
+    whole = [_minutes(case, rate, fresh, usual) for rate in rates]
+    if all(minutes is not None and minutes < HOUR for minutes in whole):
         return usual
-    return None if half is None else usual / 2.0
+    if _minutes(case, rates[here], fresh, usual / 2.0) is not None:
+        return usual / 2.0
+    return usual if whole[here] is not None else None
 
 
 def about(

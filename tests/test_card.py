@@ -86,7 +86,7 @@ def test_order_is_verdict_fill_pace_stop_cautions():
     places = [
         html.index(t)
         for t in (
-            "NOT CHECKED", say["card"]["fill"], "How long for each foot?", ">STOP<",
+            "NOT CHECKED", say["card"]["fill"], "How long for each ", ">STOP<",
             say["card"]["do"], say["card"]["cautions"],
         )
     ]  # fmt: skip

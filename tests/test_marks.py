@@ -82,6 +82,8 @@ def test_half_marks_where_whole_ones_would_ask_for_an_hour():
     found = marks(planned("2 ft/h", hot=('"60 F"', '"90 F"')))
     assert (found.step, found.minutes) == (0.5, 20)
     assert found.levels[:3] == (0.5, 1.0, 1.5)
+    cold = marks(complete("2900 lb"))  # 2.5 ft/h at 50 F: whole marks 60 min apart, half marks 15
+    assert (cold.step, cold.rows[0].rate, cold.rows[0].minutes) == (0.5, 2.5, 15)
 
 
 def test_no_marks_where_any_rate_or_no_rate_holds():
