@@ -88,6 +88,8 @@ def examples(folder: Path) -> None:
     from formpressure.report.files import write_whole
 
     folder.mkdir(parents=True, exist_ok=True)
-    write_whole(folder / "card.html", card_html(check(load_plan(EXAMPLE))))
+    verdict = check(load_plan(EXAMPLE))
+    write_whole(folder / "card.html", card_html(verdict))
+    write_whole(folder / "card.es.html", card_html(verdict, "es"))
     write_report(EXAMPLE, folder / "submittal.html")
     write_report(EXAMPLE, folder / "lesson.html", name=LESSON)

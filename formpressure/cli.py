@@ -91,6 +91,7 @@ def main(arguments: list[str] | None = None) -> int:
     card.add_argument(
         "-o", "--output", type=Path, help="file to write (default: PLAN.card.html here)"
     )
+    card.add_argument("--language", choices=("en", "es"), default="en", help="English or Spanish")
     submittal = commands.add_parser(
         "submittal", help="write the calculation package as one HTML page"
     )
@@ -184,9 +185,10 @@ def _card(options: argparse.Namespace) -> int:
     from formpressure.verdict import check
 
     verdict = check(load_plan(options.plan))
-    output = options.output or Path(f"{options.plan.stem}.card.html")
-    page = card_html(verdict)
-    print("\n".join(two_lines(verdict)))
+    language = "" if options.language == "en" else f".{options.language}"  # beside the English one
+    output = options.output or Path(f"{options.plan.stem}.card{language}.html")
+    page = card_html(verdict, options.language)
+    print("\n".join(two_lines(verdict, options.language)))
     write_whole(output, page)
     print(f"Card: {output}")
     return 0

@@ -77,8 +77,8 @@ def no_raw_tex(page):
 
 
 def every_picture_says_what_it_shows(page):
-    for image in page.find_all("img"):
-        alt = str(image.get("alt", ""))
+    for image in page.find_all(["img", "svg"]):
+        alt = str(image.get("aria-label" if image.name == "svg" else "alt", ""))
         if len(alt.strip()) < SHORTEST_ALT or alt.startswith(NO_ALT):
             yield f"a picture whose text is {alt!r}"
 

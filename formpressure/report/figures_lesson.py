@@ -26,7 +26,7 @@ from formpressure.report.drawing import (
     style,
     svg_of,
 )
-from formpressure.report.words import UNIT_WORDS, Shown, say
+from formpressure.report.words import Shown, say, unit_word
 from formpressure.statics.hinged import Floats
 from formpressure.study import Study
 from formpressure.teaching import Lesson
@@ -363,13 +363,12 @@ def _up(bare: float, system: str) -> str:
 
 def unit(lesson: Lesson, term: str, language: str) -> str:
     """The unit of a term as reports write it."""
-    name = terms()[term].unit[lesson.system]
-    return UNIT_WORDS.get(name, name)
+    return unit_word(terms()[term].unit[lesson.system], language)
 
 
 def told(lesson: Lesson, term: str, bare: Any, language: str, how: str = "") -> str:
     """A bare number of the lesson with its unit, rounded `how` it is shown."""
-    return format(Shown(Amount(term, float(bare), lesson.system)), how)
+    return format(Shown(Amount(term, float(bare), lesson.system), language), how)
 
 
 def _gap(axes: Any, lesson: Lesson, margin: float) -> float:

@@ -337,7 +337,7 @@ def _changed(x: Lessons, key: str, value: Any, new: Verdict) -> Block:
         return x.say(f"changed_{name}"), show(old), show(new)
 
     def amount(v: Verdict, term: str, bare: Any, how: str) -> str:
-        return format(Shown(Amount(term, float(bare), v.case.rule.system)), how)
+        return format(Shown(Amount(term, float(bare), v.case.rule.system), x.language), how)
 
     def allowed(v: Verdict) -> str:
         rate = float(shown(v.allowed, v.case.rule.system).rate)

@@ -17,22 +17,25 @@ STEPS = {
     "duration": (1.0, 1.0), "volume": (0.25, 0.25), "temperature": (1.0, 0.5),
     "line_load": (10.0, 0.1), "wind_speed": (1.0, 0.5), "bearing_area": (0.1, 100.0),
 }  # fmt: skip
-UNIT_WORDS = {"yd3": "yd", "F": "°F", "C": "°C", "m3": "m³"}
 LANGUAGES = ("en", "es")
 
 
 @functools.cache
 def words(language: str = "en") -> dict[str, dict[str, str]]:
-    """The table of one language; a section that it has not stands there in English."""
+    """The table of one language."""
     file = resources.files("formpressure.data").joinpath(f"words_{language}.toml")
-    table = tomllib.loads(file.read_text(encoding="utf-8"))
-    return table if language == "en" else {**words("en"), **table}
+    return tomllib.loads(file.read_text(encoding="utf-8"))
 
 
 def say(section: str, name: str, language: str = "en", /, **facts: Any) -> str:
     """One sentence of the table with its amounts filled in."""
-    shown = {k: Shown(v) if isinstance(v, Amount) else v for k, v in facts.items()}
+    shown = {k: Shown(v, language) if isinstance(v, Amount) else v for k, v in facts.items()}
     return words(language)[section][name].format(**shown)
+
+
+def unit_word(unit: str, language: str = "en") -> str:
+    """How a unit is written; as it stands where the table has no word for it."""
+    return words(language)["unit"].get(unit, unit)
 
 
 def note(check: Check, language: str = "en") -> str:
@@ -47,8 +50,8 @@ def note(check: Check, language: str = "en") -> str:
 class Shown:
     """An amount that formats itself: "up" for a demand, "down" for what is allowed, "" as given."""
 
-    def __init__(self, amount: Amount) -> None:
-        self.amount = amount
+    def __init__(self, amount: Amount, language: str = "en") -> None:
+        self.amount, self.language = amount, language
 
     def __format__(self, how: str) -> str:
         a = self.amount
@@ -59,23 +62,24 @@ class Shown:
             step = STEPS[a.term][units.SYSTEMS.index(a.system)]
             bare = units.up(bare, step) if how == "up" else units.down(bare, step)
         if unit == "ft":
-            return feet_and_inches(bare)
+            return feet_and_inches(bare, self.language)
         if not how:
             bare = float(f"{bare:.4g}")
         text = f"{bare:,.10g}"
-        return f"{text} {UNIT_WORDS.get(unit, unit)}".replace("% %", "%")
+        return f"{text} {unit_word(unit, self.language)}".replace("% %", "%")
 
     def __str__(self) -> str:
         return format(self, "")
 
 
-def feet_and_inches(feet: float) -> str:
+def feet_and_inches(feet: float, language: str = "en") -> str:
     """8.5 -> "8 ft 6 in", to the nearest 1/16 in."""
     sixteenths = round(feet * 192.0)
     whole, rest = divmod(sixteenths, 192)
     inches, part = divmod(rest, 16)
     fraction = f" {Fraction(part, 16)}" if part else ""
-    text = f"{inches if inches or not part else ''}{fraction} in".strip()
+    foot = unit_word("one ft" if whole == 1 else "ft", language)
+    text = f"{inches if inches or not part else ''}{fraction} {unit_word('in', language)}".strip()
     if not rest:
-        return f"{whole} ft"
-    return f"{whole} ft {text}" if whole else text
+        return f"{whole} {foot}"
+    return f"{whole} {foot} {text}" if whole else text
