@@ -223,7 +223,8 @@ def _lesson(options: argparse.Namespace) -> int:
     from formpressure.report.text import two_lines
     from formpressure.verdict import check
 
-    output = options.output or Path(f"{options.plan.stem}.lesson.html")
+    language = "" if options.language == "en" else f".{options.language}"  # beside the English one
+    output = options.output or Path(f"{options.plan.stem}.lesson{language}.html")
     print("\n".join(two_lines(check(load_plan(options.plan)), options.language)), flush=True)
     write_report(options.plan, output, options.language, LESSON)
     print(f"Lesson: {output}")

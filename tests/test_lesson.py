@@ -48,9 +48,9 @@ def page(plan):
         env={**os.environ, "PYTHONHASHSEED": "3"},
     )  # fmt: skip
     assert (done.returncode, done.stderr) == (0, "")
-    assert done.stdout.splitlines()[-1] == "Lesson: wall.lesson.html"
+    assert done.stdout.splitlines()[-1] == "Lesson: wall.lesson.es.html"
     assert re.match(r"[A-Z]+: .*\n.*\?", done.stdout)
-    return (plan.parent / "wall.lesson.html").read_text(encoding="utf-8")
+    return (plan.parent / "wall.lesson.es.html").read_text(encoding="utf-8")
 
 
 @pytest.fixture(scope="module")
