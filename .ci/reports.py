@@ -7,6 +7,7 @@ from formpressure import check, load_plan
 from formpressure.report.card import card_html
 from formpressure.report.export import notebook_path, notebook_report
 from formpressure.report.files import write_whole
+from formpressure.report.words import LANGUAGES
 
 ROOT = Path(__file__).resolve().parents[1]
 NOTEBOOKS = sorted(p.name for p in (ROOT / "notebooks").glob("*.ipynb"))
@@ -16,7 +17,9 @@ def main():
     folder = Path(sys.argv[1])
     folder.mkdir(parents=True, exist_ok=True)
     for plan in sorted((ROOT / "shared" / "plans").glob("*.toml")):
-        write_whole(folder / f"{plan.stem}.card.html", card_html(check(load_plan(plan))))
+        for language in LANGUAGES:
+            page = card_html(check(load_plan(plan)), language)
+            write_whole(folder / f"{plan.stem}.card.{language}.html", page)
         for name in NOTEBOOKS:
             page = notebook_report(plan, name=notebook_path(name).name)
             write_whole(folder / f"{plan.stem}.{Path(name).stem}.html", page)

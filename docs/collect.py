@@ -86,9 +86,12 @@ def examples(folder: Path) -> None:
     """The reports of one demo plan, as anybody would make them."""
     from formpressure import check, load_plan
     from formpressure.report.card import card_html
-    from formpressure.report.export import write_report
+    from formpressure.report.export import LESSON, write_report
     from formpressure.report.files import write_whole
 
     folder.mkdir(parents=True, exist_ok=True)
-    write_whole(folder / "card.html", card_html(check(load_plan(EXAMPLE))))
+    verdict = check(load_plan(EXAMPLE))
+    write_whole(folder / "card.html", card_html(verdict))
+    write_whole(folder / "card.es.html", card_html(verdict, "es"))
     write_report(EXAMPLE, folder / "submittal.html")
+    write_report(EXAMPLE, folder / "lesson.html", name=LESSON)

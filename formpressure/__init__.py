@@ -17,6 +17,7 @@ _HOME = {
     "Plan": "plan",
     "load_plan": "plan_file",
     "read_plan": "plan_file",
+    "what_if": "plan_file",
     "Envelope": "envelope",
     "RULES": "rule",
     "check": "verdict",

@@ -14,6 +14,7 @@ from typing import NoReturn
 from formpressure import __version__
 from formpressure.errors import Refusal
 
+LANGUAGES = ("en", "es")  # those of report.words, which costs too much to load here
 EXIT = {"GO": 0, "NO-GO": 3, "NOT CHECKED": 4}
 BAD_INPUT = 2
 
@@ -32,6 +33,7 @@ class _Parser(argparse.ArgumentParser):
             "--csv",
             "--pdf",
             "--paper",
+            "--language",
         ]
         for word in sys.argv[1:]:
             if word not in known and (near := difflib.get_close_matches(word, known, n=1)):
@@ -89,6 +91,7 @@ def main(arguments: list[str] | None = None) -> int:
     card.add_argument(
         "-o", "--output", type=Path, help="file to write (default: PLAN.card.html here)"
     )
+    card.add_argument("--language", choices=("en", "es"), default="en", help="English or Spanish")
     submittal = commands.add_parser(
         "submittal", help="write the calculation package as one HTML page"
     )
@@ -101,6 +104,16 @@ def main(arguments: list[str] | None = None) -> int:
     )
     submittal.add_argument(
         "--paper", choices=("letter", "A4"), help="default: letter for US units, A4 for SI"
+    )
+    lesson = commands.add_parser(
+        "lesson", help="write the lesson on the plan's wall as one HTML page"
+    )
+    lesson.add_argument("plan", type=Path)
+    lesson.add_argument(
+        "-o", "--output", type=Path, help="file to write (default: PLAN.lesson.html here)"
+    )
+    lesson.add_argument(
+        "--language", choices=LANGUAGES, default="en", help="of the page (default: en)"
     )
     options = parser.parse_args(arguments)
     try:
@@ -172,9 +185,10 @@ def _card(options: argparse.Namespace) -> int:
     from formpressure.verdict import check
 
     verdict = check(load_plan(options.plan))
-    output = options.output or Path(f"{options.plan.stem}.card.html")
-    page = card_html(verdict)
-    print("\n".join(two_lines(verdict)))
+    language = "" if options.language == "en" else f".{options.language}"  # beside the English one
+    output = options.output or Path(f"{options.plan.stem}.card{language}.html")
+    page = card_html(verdict, options.language)
+    print("\n".join(two_lines(verdict, options.language)))
     write_whole(output, page)
     print(f"Card: {output}")
     return 0
@@ -202,6 +216,22 @@ def _submittal(options: argparse.Namespace) -> int:
     return 0
 
 
+def _lesson(options: argparse.Namespace) -> int:
+    """Print the verdict first, then write the lesson and say where it is."""
+    from formpressure.plan_file import load_plan
+    from formpressure.report.export import LESSON, write_report
+    from formpressure.report.text import two_lines
+    from formpressure.verdict import check
+
+    language = "" if options.language == "en" else f".{options.language}"  # beside the English one
+    output = options.output or Path(f"{options.plan.stem}.lesson{language}.html")
+    print("\n".join(two_lines(check(load_plan(options.plan)), options.language)), flush=True)
+    write_report(options.plan, output, options.language, LESSON)
+    print(f"Lesson: {output}")
+    return 0
+
+
 COMMANDS = {
     "new": _new, "check": _check, "rates": _rates, "card": _card, "submittal": _submittal,
+    "lesson": _lesson,
 }  # fmt: skip

@@ -9,12 +9,12 @@ from typing import Literal
 
 import numpy as np
 
-from formpressure.allowed import LAYER, STEP
+from formpressure.allowed import LAYER
 from formpressure.case import Case
 from formpressure.errors import OutOfRange
 from formpressure.plan_delivery import CUBIC
 from formpressure.pour import Filling, Pour, Spell
-from formpressure.rise import LONGEST_WAIT, minutes_from_mark
+from formpressure.rise import LONGEST_WAIT
 from formpressure.units import TOLERANCE, at_most
 
 MOST_PLACES = 200  # stations that a search for the spread still tries
@@ -63,8 +63,6 @@ class Dispatch:
     spread: float | None = None
     split: Literal["", "over", "fast"] = ""
     split_run: str = ""
-    mark: float | None = None
-    mark_minutes: int | None = None
     hold: Hold | None = None
 
 
@@ -98,11 +96,10 @@ def dispatch(case: Case, pressure: float) -> Dispatch | None:
     gap = smallest_gap(filling, keeps)
     passes = keeps(pour)
     split: Literal["", "over", "fast"] = "over" if over else "fast" if gap is None else ""
-    mark, minutes = by_marks(case, filling, most)
     return Dispatch(
         order, fresh if by_rise else fast, by_rise, passes, gap,
         enough_spread(filling, keeps, LAYER[case.rule.system]), split,
-        over or (fast.run if split else ""), mark, minutes,
+        over or (fast.run if split else ""),
         None if passes else first_hold(filling, keeps),
     )  # fmt: skip
 
@@ -180,22 +177,6 @@ def enough_spread(filling: Filling, keeps: Keeps, step: float) -> float | None:
 
     found = _first(0, len(lengths) - 1, passes)
     return None if found is None else lengths[found]
-
-
-def by_marks(case: Case, filling: Filling, most: Most) -> tuple[float | None, int | None]:
-    """Distance of marks on the form and minutes from one to the next, whatever the stops."""
-    windows = filling.rate_window, filling.liquid_window
-    rate = float(np.floor(most.rate / STEP[case.rule.system] * (1.0 + TOLERANCE)))
-    rate *= STEP[case.rule.system]
-    for layer in (LAYER[case.rule.system], LAYER[case.rule.system] / 2.0):
-        found = [
-            minutes_from_mark(run.top - run.bottom, layer, rate, most.rise, windows)
-            for run in filling.runs
-        ]
-        waits = [minutes for minutes in found if minutes is not None]
-        if len(waits) == len(found):
-            return layer, max(waits)
-    return None, None
 
 
 def earliest_start(

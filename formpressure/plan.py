@@ -167,6 +167,9 @@ class Plan:
         "choice", REFUSED, "the document's own set of constants", choices=units.SYSTEMS
     )
     title: str | None = key("text", OPENS, "what the wall is called", blank="none")
+    revision: str | None = key(
+        "text", OPENS, "which issue of the plan it is, such as B", blank="a line for it on the card"
+    )
     wall: Wall = key("table", REFUSED, "the wall and this placement")
     ties: Ties = key("table", REFUSED, "form ties")
     concrete: Concrete = key("table", ASSUMED, "bounds: coldest, wettest, heaviest accepted")

@@ -7,6 +7,7 @@ import datetime
 import difflib
 import hashlib
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -57,56 +58,116 @@ def read_plan(text: str, file: str = "plan") -> Plan:
         cure = "Write key = value, text and measured values in quotes, each key once"
         raise Refusal(f"is not TOML: {why}", cure, file=file) from None
     try:
-        assumed: list[tuple[str, str]] = []
-        plan: Plan = _record(Plan, data, "", assumed)
+        plan: Plan = _record(Plan, data, "")
         _consistent(plan)
     except Refusal as refusal:
         raise refusal.at(file=file) from None
+    return _told(plan, file, text)
+
+
+def what_if(plan: Plan, key: str, value: Any) -> Plan:
+    """The same plan with one key changed, read and refused just as in the file.
+
+    `key` is dotted ("concrete.temperature"); `value` is what would stand in the file ("45 F", true,
+    a list, a table as a dict), or None to leave the key out. File name and checksum tell the
+    change. Raises Refusal as `read_plan` does.
+    """
+    try:
+        changed: Plan = _changed(plan, key.split("."), value, "")
+        _consistent(changed)
+    except Refusal as refusal:
+        raise refusal.at(file=plan.file) from None
+    change = f"{key} = {value}" if isinstance(value, str) else f"{key} = {value!r}"
+    return _told(changed, f"{plan.file} with {change}", f"{plan.checksum} {key} {value!r}")
+
+
+def _told(plan: Plan, file: str, text: str) -> Plan:
+    """The plan with its name, its checksum and what it leaves to assume."""
     checksum = hashlib.sha256(text.encode()).hexdigest()[:12]
-    listed = tuple(relevant(plan.delivery, assumed))
+    listed = tuple(relevant(plan.delivery, list(_assumed(plan, ""))))
     return dataclasses.replace(plan, file=file, checksum=checksum, assumed=listed)
 
 
-def _record(owner: type, data: Any, prefix: str, assumed: list[tuple[str, str]]) -> Any:
+def _assumed(record: Any, prefix: str) -> Iterator[tuple[str, str]]:
+    """Every key left out whose worst is assumed, with what is assumed."""
+    for field in dataclasses.fields(record):
+        value, place = getattr(record, field.name), prefix + field.name
+        if value is None and field.metadata and field.metadata["need"] is Need.ASSUMED:
+            yield place, field.metadata["blank"]
+        for inner in value if isinstance(value, tuple) else (value,):
+            if dataclasses.is_dataclass(inner):
+                yield from _assumed(inner, f"{place}.")
+
+
+def _changed(record: Any, path: list[str], value: Any, prefix: str) -> Any:
+    """A record with the key at the end of `path` changed."""
+    name, *deeper = path
+    field, place = _field(type(record), name, prefix), prefix + name
+    if deeper:
+        inner = getattr(record, name)
+        if not dataclasses.is_dataclass(inner):
+            cure = f"Change {place} as a whole"
+            raise Refusal("holds no single keys in this plan", cure, key=place)
+        new = _changed(inner, deeper, value, f"{place}.")
+    elif value is None:
+        new = _left_out(type(record), field, place)
+    else:
+        new = _value(type(record), field, value, place)
+    return dataclasses.replace(record, **{name: new})
+
+
+def _record(owner: type, data: Any, prefix: str) -> Any:
     if not isinstance(data, dict):
         name = prefix.rstrip(".")
         raise Refusal("is not a table", f"Write [{name}] and its keys below it", key=name)
-    fields = {f.name: f for f in dataclasses.fields(owner) if f.metadata}
     for name in data:
-        if name not in fields:
-            near = difflib.get_close_matches(name, fields, n=1, cutoff=0.5)
-            known = f"Did you mean {near[0]}?" if near else f"Keys here: {', '.join(fields)}"
-            raise Refusal("not a key of the plan", known.rstrip("?"), key=prefix + name[:40])
+        _field(owner, name, prefix)
     values = {}
-    for name, field in fields.items():
-        place = prefix + name
-        reads, need = field.metadata["reads"], field.metadata["need"]
-        optional_table = reads == "table" and "None" in str(field.type)
+    for field in dataclasses.fields(owner):
+        if not field.metadata:
+            continue
+        name, place = field.name, prefix + field.name
         if name in data:
-            values[name] = _value(owner, field, data[name], place, assumed)
-        elif need is Need.REFUSED and EITHER.get(place, "").removeprefix(prefix) not in data:
-            other = f" (or {EITHER[place]})" if place in EITHER else ""
-            raise Refusal("missing", f"Add {place}{other}: {field.metadata['says']}", key=place)
-        elif reads == "table" and not optional_table:
-            values[name] = _record(table_of(owner, name), {}, f"{place}.", assumed)
+            values[name] = _value(owner, field, data[name], place)
+        elif EITHER.get(place, "").removeprefix(prefix) in data:
+            values[name] = None
         else:
-            values[name] = () if reads == "tables" else None
-            if need is Need.ASSUMED:
-                assumed.append((place, field.metadata["blank"]))
+            values[name] = _left_out(owner, field, place)
     return owner(**values)
 
 
-def _value(owner: type, field: Any, value: Any, place: str, assumed: list[tuple[str, str]]) -> Any:
+def _field(owner: type, name: str, prefix: str) -> Any:
+    """The field of a key, or the refusal that offers the closest."""
+    fields = {f.name: f for f in dataclasses.fields(owner) if f.metadata}
+    if name not in fields:
+        near = difflib.get_close_matches(name, fields, n=1, cutoff=0.5)
+        known = f"Did you mean {near[0]}?" if near else f"Keys here: {', '.join(fields)}"
+        raise Refusal("not a key of the plan", known.rstrip("?"), key=prefix + name[:40])
+    return fields[name]
+
+
+def _left_out(owner: type, field: Any, place: str) -> Any:
+    """What a key counts as that is not there."""
+    reads = field.metadata["reads"]
+    if field.metadata["need"] is Need.REFUSED:
+        other = f" (or {EITHER[place]})" if place in EITHER else ""
+        raise Refusal("missing", f"Add {place}{other}: {field.metadata['says']}", key=place)
+    if reads == "table" and "None" not in str(field.type):
+        return _record(table_of(owner, field.name), {}, f"{place}.")
+    return () if reads == "tables" else None
+
+
+def _value(owner: type, field: Any, value: Any, place: str) -> Any:
     reads: str = field.metadata["reads"]
     if reads == "table" and field.metadata["choices"] and isinstance(value, str):
         return _single("choice", field.metadata["choices"], value, place)
     if reads == "table":
-        return _record(table_of(owner, field.name), value, f"{place}.", assumed)
+        return _record(table_of(owner, field.name), value, f"{place}.")
     if reads == "tables":
         if not isinstance(value, list):
             raise Refusal("is not a list of tables", f"Write [[{place}]]", key=place, value=value)
         inner = table_of(owner, field.name)
-        return tuple(_record(inner, v, f"{place}.", assumed) for v in value)
+        return tuple(_record(inner, v, f"{place}.") for v in value)
     if reads.startswith("list "):
         return _list(reads.removeprefix("list "), value, place)
     return _single(reads, field.metadata["choices"], value, place)

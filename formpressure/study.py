@@ -53,6 +53,15 @@ class Study:
     unzipping: tuple[Unzipping, ...]
     wall: WallStudy | None
 
+    @property
+    def furthest(self) -> int:
+        """Index of the bound at which the unzipping runs further."""
+
+        def severity(run: Unzipping) -> tuple[bool, int, float]:
+            return run.line_gone, int(run.broken.sum()), float(np.nanmax([*run.force.flat, 0.0]))
+
+        return max(range(len(self.unzipping)), key=lambda i: severity(self.unzipping[i]))
+
 
 def missing_tie_study(plan: Plan) -> Study:
     """Every tie gone in turn, the form full, at the pressure the verdict judges.

@@ -43,6 +43,11 @@ frame.onload = () => {
     flat: maths.filter(e => tall(e) < 8).length,
     math: maths.length,
     plain: [...page.querySelectorAll(".mp")].filter(e => tall(e) > 0).length,
+    letters: Math.min(99, ...[...page.querySelectorAll("svg text")].map(tall)),
+    outside: [...page.querySelectorAll("svg text")].filter(e => {
+      const b = e.getBoundingClientRect(), s = e.ownerSVGElement.getBoundingClientRect();
+      return b.left < s.left - 0.5 || b.right > s.right + 0.5 || b.top < s.top - 0.5;
+    }).length,
     asked: frame.contentWindow.performance.getEntriesByType("resource").map(e => e.name)
       .filter(n => !n.startsWith("data:")),
   });
@@ -82,12 +87,15 @@ def test_notebook_report_fits_a_phone_and_asks_for_nothing(worked, tmp_path, wid
     assert found["asked"] == []
 
 
+@pytest.mark.parametrize("language", ["en", "es"])
 @pytest.mark.parametrize("width", PHONES)
-def test_card_fits_a_phone_and_asks_for_nothing(tmp_path, width):
-    found = measured(card_html(check(load_plan(DEMO))), tmp_path, width)
+def test_card_fits_a_phone_and_asks_for_nothing(tmp_path, width, language):
+    found = measured(card_html(check(load_plan(DEMO)), language), tmp_path, width)
     assert found["page"] == [width, width]
     assert found["wide"] == []
     assert found["asked"] == []
+    assert found["letters"] >= 10.0  # of the elevation, in pixels
+    assert found["outside"] == 0
 
 
 def test_a_bad_page_is_noticed(tmp_path):

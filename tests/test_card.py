@@ -7,14 +7,16 @@ import sys
 from html.parser import HTMLParser
 from pathlib import Path
 
+import numpy as np
 import pytest
+from audit import audit
+from bs4 import BeautifulSoup
 from plans import CONCRETE, SMALL, complete
 
 from formpressure import check, load_plan, read_plan
 from formpressure.errors import Refusal
 from formpressure.records import CHECKS, Status
 from formpressure.report.card import card_html
-from formpressure.report.content import content
 from formpressure.report.files import write_whole
 from formpressure.report.text import text
 from formpressure.report.words import feet_and_inches, words
@@ -25,6 +27,19 @@ DEMOS = sorted((ROOT / "shared" / "plans").glob("*.toml"))
 
 def card(plan_text):
     return card_html(check(read_plan(plan_text)))
+
+
+def front(html):
+    """The text of the front, as read."""
+    return read(BeautifulSoup(html, "html.parser").find(class_="front"))
+
+
+def back(html):
+    return read(BeautifulSoup(html, "html.parser").find(class_="back"))
+
+
+def read(part):
+    return " ".join(part.get_text(" ").split())
 
 
 class Page(HTMLParser):
@@ -71,8 +86,8 @@ def test_order_is_verdict_fill_pace_stop_cautions():
     places = [
         html.index(t)
         for t in (
-            "NOT CHECKED", say["card"]["fill"], say["card"]["how_fast"], ">STOP<",
-            say["card"]["cautions"],
+            "NOT CHECKED", say["card"]["fill"], "How long for each ", ">STOP<",
+            say["card"]["do"], say["card"]["cautions"],
         )
     ]  # fmt: skip
     assert places == sorted(places)
@@ -113,9 +128,26 @@ def test_same_bytes_in_two_processes(tmp_path):
     assert pages[0] == pages[1]
 
 
-def test_go_asks_for_signatures_and_others_do_not():
-    assert content(check(read_plan(complete()))).sign
-    assert not content(check(read_plan(SMALL))).sign
+def test_blanks_to_fill_in():
+    """Initials and marks wherever the crew may come to pour, never on a NO-GO; a revision told in
+    the plan leaves no blank for it."""
+    say = words("en")["card"]
+    rate = ("[delivery]\n", '[delivery]\nfastest_rise = "4 ft/h"\n')
+    go = front(card(complete("3400 lb", rate=rate)))
+    assert say["note_initials"] in go
+    assert say["note_revision"] in go
+    assert say["marks_rule"] in go
+    assert say["signing"] not in go
+    open_yet = front(card(complete("3400 lb", rate=rate, gone=('"bracing", ', ""))))
+    assert say["note_initials"] in open_yet
+    assert say["signing"] in open_yet
+    no_go = front(card(complete("3400 lb", rate=rate, faces=("tied through", "hung"))))
+    assert say["no_go"] in no_go
+    assert say["note_initials"] not in no_go
+    assert say["marks_rule"] not in no_go
+    told = front(card('revision = "B <1>"\n' + complete()))
+    assert "Revision B <1>." in told
+    assert say["note_revision"] not in told
 
 
 def test_every_report_carries_cautions_checksum_and_the_unconfirmed_line():
@@ -176,3 +208,136 @@ def test_a_failed_write_leaves_the_earlier_card_whole(tmp_path, monkeypatch):
     monkeypatch.undo()
     with pytest.raises(Refusal, match="cannot be written"):
         write_whole(tmp_path / "no folder" / "card.html", "x")
+
+
+# ---------------------------------------------------------------- what the crew asks
+
+
+@pytest.fixture(scope="module")
+def basement():
+    return card_html(check(load_plan(ROOT / "shared" / "plans" / "basement_9ft.toml")))
+
+
+def test_the_card_alone_answers_the_foreman(basement):
+    """May it be filled straight up; how long for each foot at 52 F; which clips may stay empty;
+    3 ft reached at 8:20, when 4 ft; what if a tie snaps."""
+    face, reverse = front(basement), back(basement)
+    assert "Fill it straight up? NO." in face
+    assert "How long for each foot? 20 min for each foot, at 60 °F or warmer." in face
+    assert "between rows the colder row" in face
+    assert "50 °F 20 min 33 min 55 °F" in face
+    assert "3 ft reached at 8:20, so 4 ft not before 8:40" in face
+    assert "After a stop, a time written ahead is void" in face
+    assert "A tie in every clip; none may stay empty." in reverse
+    assert "A tie snaps or is lost. Stop everywhere. Everyone away" in reverse
+    cold = front(card_html(check(load_plan(ROOT / "shared/plans/basement_9ft_cold.toml"))))
+    assert "50 °F 30 min 49 min 55 °F" in cold
+
+
+def test_one_number_for_each_foot(basement):
+    """The layers would allow 15 min: only the back names it, with the reason."""
+    assert "15 min" not in front(basement)
+    assert re.search("15 min from the start .* the marks count on nothing of that", back(basement))
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.stem)
+def test_no_pressure_ratio_or_edition_on_the_front(path, language):
+    html = card_html(check(load_plan(path)), language)
+    face, office = front(html), r"psf|kPa|pcf|kN|\blb\b|lb/|\b\d:1\b|ACI|\b(19|20)\d\d\b|kg/m"
+    assert not re.search(office, face)
+    assert re.search(office, back(html))
+    assert audit(html) == []
+    assert len(html.encode()) < 60_000
+
+
+# ---------------------------------------------------------------- the elevation
+
+
+def dots(html, shape):
+    """How many dots each row of one shape has: dashes of no length along the row."""
+    found = []
+    for path in BeautifulSoup(html, "html.parser").select(f"svg path.{shape}"):
+        lengths = [float(v) for v in path.parent["stroke-dasharray"].split()]
+        assert set(lengths[::2]) == {0.0}
+        start, end = re.match(r"M([\d.]+) [\d.]+H([\d.]+)$", path["d"]).groups()
+        places = np.cumsum([float(start), *lengths[1::2]])
+        found.append(int(np.sum(places <= float(end))))
+    return found
+
+
+def test_every_tie_is_a_dot_and_the_governing_row_is_ringed(basement):
+    page = BeautifulSoup(basement, "html.parser")
+    assert sum(dots(basement, "tie")) == 7 * 101  # rows, and lines 2 ft apart along 200 ft
+    assert dots(basement, "gone") == []
+    rings, strips = page.select("svg .ring"), page.select("svg > g")
+    assert len(rings) == len(strips) == 2
+    alt = page.svg["aria-label"]
+    assert "7 rows of ties at 8 in, 2 ft," in alt
+    assert "101 tie lines" in alt
+    assert "the row at 8 in carries most" in alt
+    labels = [t.get_text() for t in page.select("svg > g")[0].select("text")]
+    assert {"1 ft", "9 ft", "8 in", "8 ft 8 in"} <= set(labels)
+
+
+def test_a_clip_above_the_concrete_is_hollow_and_says_what_may_be_left():
+    low = ('height = "8 ft"', 'height = "6 ft"\nform_height = "8 ft"\noverfilling_prevented = true')
+    held = card(complete(low=low))
+    assert dots(held, "gone") == [41, 40]  # two strips of the row at 7 ft
+    assert "may stay empty" in BeautifulSoup(held, "html.parser").svg.get_text()
+    assert "A tie in every clip up to 6 ft; a clip above may stay empty." in back(held)
+    bare = card(complete(low=low, gone=('"overhangs", ', "")))
+    assert "tie here too" in BeautifulSoup(bare, "html.parser").svg.get_text()
+    assert "also above the concrete" in back(bare)
+
+
+def test_the_widest_of_uneven_lines_is_ringed():
+    joints = 'joints = ["0 ft", "2 ft", "4 ft", "6.5 ft", "8.5 ft", "10 ft"]'
+    page = BeautifulSoup(card(SMALL.replace('spacing = "2 ft"', joints)), "html.parser")
+    (ring,) = page.select("svg circle.ring")
+    row = page.select("svg path.tie")[0]
+    start, level = re.match(r"M([\d.]+) ([\d.]+)H", row["d"]).groups()
+    gaps = [float(v) for v in row.parent["stroke-dasharray"].split()[1::2]]
+    assert ring["cy"] == level
+    assert float(ring["cx"]) == pytest.approx(float(start) + sum(gaps[:2]))  # 2 ft, then 2 ft 6 in
+    assert "row 1 ft, line 3" in page.svg["aria-label"]
+
+
+def test_a_long_wall_shows_some_of_its_lines_and_says_so():
+    joints = ", ".join(f'"{2 * k} ft"' for k in range(398)) + ', "797 ft"'
+    html = card(SMALL.replace('spacing = "2 ft"', f"joints = [{joints}]"))
+    page = BeautifulSoup(html, "html.parser")
+    assert len(page.select("svg > g")) == 3
+    assert re.search(r"\d+ of 399 tie lines are drawn", back(html))
+    assert len(page.select("svg circle.ring")) == 1  # the strip of the widest line is shown
+    guess = back(card(SMALL))
+    assert "The length of the wall is not in the plan: 11 tie lines are drawn." in guess
+
+
+def test_a_huge_wall_stays_a_small_file():
+    rows = ", ".join(f'"{1.5 * k + 1} ft"' for k in range(60))
+    tall = ('"8 ft"', '"92 ft"')
+    long, rows = ('"160 ft"', '"5000 ft"'), ('"1 ft", "3 ft", "5 ft", "7 ft"', rows)
+    rate = ("[delivery]\n", '[delivery]\nfastest_rise = "4 ft/h"\n')
+    html = card(complete("60000 lb", tall=tall, long=long, rows=rows, rate=rate))
+    assert len(html.encode()) < 60_000
+    assert "Above 24 ft: go on the same way on another sheet." in front(html)
+
+
+def test_no_straight_up_while_an_engineer_must_accept_the_ties():
+    """Studs and wales that run on past the ties bring more than the two plain models say."""
+    member = 'size = "2x8", species = "Douglas Fir-Larch", grade = "No.2", reused = false'
+    built = (
+        SMALL.replace("3000 lb", "4800 lb") + 'data_sheet = "sheet T"\n' + CONCRETE
+        + '[form]\nfaces = "tied through"\nsheathing = { thickness = "1 in", '
+        'plywood = "form grade class I", face_grain = "across", reused = false }\n'
+        f'studs = {{ {member}, spacing = "4 in" }}\n'
+        f'wales = {{ {member}, spacing = "2 ft", doubled = true }}\n'
+    )  # fmt: skip
+    verdict = check(read_plan(built))
+    assert verdict.straight_up
+    assert verdict["ties"].note == "continuous_over"
+    face = front(card_html(verdict))
+    assert "Fill it straight up? NOT CHECKED. By both plain models yes" in face
+    assert "NO WAIT" not in face
+    assert "YES" not in face

@@ -46,6 +46,8 @@ FLOORS = (  # lowest first; a part is a module or a folder of the package
         "beside",
         "study",
         "dispatch",
+        "marks",
+        "teaching",
     ),
     ("report",),
     ("__init__", "__main__", "cli"),

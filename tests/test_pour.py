@@ -19,6 +19,7 @@ from formpressure.dispatch import (
     smallest_gap,
 )
 from formpressure.envelope import STILL_LIQUID
+from formpressure.marks import mark_pace
 from formpressure.pour import (
     LAYERS,
     RUN_BY_RUN,
@@ -472,8 +473,8 @@ def test_a_minute_less_between_marks_can_pass_the_rule():
 
 def test_marks_on_the_card():
     v = verdict(trucks())
-    assert v.trucks.mark_minutes == 20
-    assert "the next mark not before 20 min after you reached the last one" in said(v)
+    assert mark_pace(v).minutes == 20
+    assert "nowhere the next one before 20 min after the last" in " ".join(content(v).pace[2])
 
 
 # ---------------------------------------------------------------- halving against trying them all

@@ -70,7 +70,7 @@ GOOD = '<html lang="en"><body><h1>a</h1><h2>b</h2><table><caption>c</caption></t
         '<p style="background:url(x.png)">', "<style>@import 'x.css'</style>",
         "<script>1</script>", '<p onclick="x()">', '<a href="javascript:x()">', "<p>$$p = w h$$",
         r"<p>\frac{1}{2}", '<img src="data:," alt="">', '<img src="data:,">',
-        '<img src="data:," alt="No description has been provided for this image">',
+        '<img src="data:," alt="No description has been provided for this image">', "<svg></svg>",
         "<h1>again</h1>", "<h4>jump</h4>", '<p id="a"><p id="a">', "<table><tr><td>1</table>",
         "<pre>Traceback (most recent call last)</pre>", "<p>ValueError: x",
         '<div data-mime-type="application/vnd.jupyter.stderr">',

@@ -31,7 +31,7 @@ from formpressure.report.parts import (
     table,
     write,
 )
-from formpressure.report.words import UNIT_WORDS, Shown, note, say
+from formpressure.report.words import Shown, note, say, unit_word
 from formpressure.rise import HOUR
 from formpressure.table import Rates
 from formpressure.units import at_most, terms, up
@@ -364,7 +364,7 @@ def _why(check: Check, why: str) -> Cell:
 def _bare(amount: Amount, how: str) -> str:
     """A rounded number without its unit, which the head of the column tells."""
     unit = terms()[amount.term].unit[amount.system]
-    return format(Shown(amount), how).removesuffix(f" {UNIT_WORDS.get(unit, unit)}")
+    return format(Shown(amount), how).removesuffix(f" {unit_word(unit)}")
 
 
 def _rating(check: str, rating: Rating, term: str, system: str, language: str) -> str:

@@ -27,7 +27,7 @@ from formpressure.report.parts import (
     table,
     write,
 )
-from formpressure.report.words import UNIT_WORDS, Shown, note, say
+from formpressure.report.words import Shown, note, say, unit_word
 from formpressure.study import missing_tie_study
 from formpressure.table import Rates
 from formpressure.units import SYSTEMS, at_most, down, terms, up
@@ -127,7 +127,7 @@ def _step(term: str, bare: float, over: bool, system: str) -> str:
     """A difference: what is left rounded down, what is over rounded up."""
     step = MARGIN_STEPS[term][SYSTEMS.index(system)]
     unit = terms()[term].unit[system]
-    return f"{(up if over else down)(bare, step):.10g} {UNIT_WORDS.get(unit, unit)}"
+    return f"{(up if over else down)(bare, step):.10g} {unit_word(unit)}"
 
 
 def drawing_note(verdict: Verdict, table_of_rates: Rates, language: str = "en") -> Block:

@@ -36,7 +36,7 @@ from formpressure.report.parts import (
     table,
     write,
 )
-from formpressure.report.words import UNIT_WORDS, say
+from formpressure.report.words import say, unit_word
 from formpressure.statics.unzip import Unzipping
 from formpressure.study import Study
 from formpressure.units import at_most, terms, up
@@ -288,7 +288,7 @@ def _load(judged: Study | Verdict, bare: float) -> Amount:
 
 def _unit(term: str, system: str) -> str:
     unit = terms()[term].unit[system]
-    return UNIT_WORDS.get(unit, unit)
+    return unit_word(unit)
 
 
 def _key(model: str) -> str:

@@ -11,11 +11,13 @@ from typing import Any
 from formpressure import __version__
 from formpressure.allowed import shown
 from formpressure.dispatch import Dispatch, Order
+from formpressure.marks import Marks, mark_pace
+from formpressure.pour import Filling
 from formpressure.records import Amount, Status
 from formpressure.report.words import Shown, note, say, words
 from formpressure.rise import HOUR
 from formpressure.units import TOLERANCE, at_most
-from formpressure.verdict import GO, Verdict
+from formpressure.verdict import Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +34,6 @@ class Content:
     facts: tuple[str, ...]
     stop: tuple[str, ...]
     danger: tuple[str, ...]
-    sign: tuple[str, ...]  # lines to fill in by hand, before the first truck
     assumed: tuple[str, ...]
     cautions: tuple[str, ...]
     footer: str
@@ -40,32 +41,46 @@ class Content:
 
 def content(verdict: Verdict, language: str = "en") -> Content:
     """All sentences of a verdict in one language."""
-    make = _Sentences(verdict, language)
+    make = Sentences(verdict, language)
     return Content(
-        title=verdict.plan.title or PurePath(verdict.plan.file).stem,
+        title=make.title(),
         word=make.say("word", verdict.word),
         failed=tuple(make.say("check", c.name) for c in verdict.failed),
         open=tuple(make.say("check", c.name) for c in verdict.open),
         fill=make.fill(),
         pace=make.pace(),
         trucks=tuple(make.trucks()),
-        facts=make.facts(),
+        facts=(*make.stated(), *make.wind(), make.clips()),
         stop=tuple(make.stop()),
         danger=(make.say("card", "stop_danger"), make.say("card", "stop_delay")),
-        sign=tuple(make.say("card", f"sign_{s}") for s in _SIGN) if verdict.word == GO else (),
-        assumed=tuple(f"{key}: {blank}" for key, blank in verdict.plan.assumed),
+        assumed=make.assumed(),
         cautions=(make.confirmed(), *words(language)["caution"].values()),
         footer=make.footer(),
     )
 
 
-_SIGN = ("walk", "watcher", "signal", "zone", "temperature")
+class Sentences:
+    """Writes about one verdict in one language."""
 
-
-class _Sentences:
     def __init__(self, verdict: Verdict, language: str) -> None:
         self.verdict, self.language = verdict, language
         self.case, self.system = verdict.case, verdict.case.rule.system
+        self.marks: Marks | None = mark_pace(verdict)
+
+    @property
+    def truck_rise(self) -> float | None:
+        """Rise by one truck spread all round, where there is a rate to keep."""
+        return None if self.verdict.pace is None else self.verdict.pace.truck_rise
+
+    @property
+    def doubtful(self) -> bool:
+        """Both plain models let it be filled straight up, but the third waits for an engineer."""
+        ties = self.verdict["ties"]
+        waits = ties.status is Status.NOT_CHECKED and ties.note.startswith("continuous_")
+        return self.verdict.straight_up and waits
+
+    def title(self) -> str:
+        return self.verdict.plan.title or PurePath(self.verdict.plan.file).stem
 
     def say(self, section: str, name: str, /, **facts: Any) -> str:
         return say(section, name, self.language, **facts)
@@ -76,12 +91,23 @@ class _Sentences:
     def write(self, term: str, bare: float | None) -> str:
         if bare is None:
             return self.say("card", "not_given")
-        return str(Shown(self.amount(term, bare)))
+        return str(Shown(self.amount(term, bare), self.language))
+
+    def each(self) -> str:
+        """What the minutes are for: each foot, or each mark where these stand otherwise."""
+        step = 1.0 if self.marks is None else self.marks.step
+        if self.system == "US" and step == 1.0:
+            return self.say("card", "each_foot")
+        if self.marks is None:
+            return self.say("card", "each_mark")
+        return self.say("card", "each_step", step=self.amount("height", step))
 
     def fill(self) -> tuple[str, str]:
         v, case = self.verdict, self.case
-        height = Shown(self.amount("height", case.rows.top - case.rows.start))
+        height = self.amount("height", case.rows.top - case.rows.start)
         peak = self.amount("pressure", v.full.p_max)
+        if self.doubtful:
+            return self.say("word", "NOT CHECKED"), self.say("card", "fill_doubt")
         if v.straight_up:
             why = self.say("card", "fill_yes", by=self.carriers(), pressure=peak)
             return self.say("word", "yes"), why
@@ -100,55 +126,72 @@ class _Sentences:
 
     def pace(self) -> tuple[str, str, tuple[str, ...]]:
         v, case, pace = self.verdict, self.case, self.verdict.pace
+        if self.doubtful:
+            return self.say("word", "NOT CHECKED"), "", ()
         if v.allowed.kind == "any":
             return self.say("card", "any_rate", by=self.carriers()), "", ()
         lines = []
-        if case.pour is not None:
-            pass  # the lines on trucks tell it
-        elif case.rate is not None and not self._rate_passes():
-            lines.append(self.say("card", "stated_over", rate=self.amount("rate", case.rate)))
-        elif case.rate is not None:
+        if self.rate_over is not None:
+            lines.append(self.say("card", "stated_over", rate=self.rate_over))
+        elif case.pour is None and case.rate is not None:  # else the lines on trucks tell it
             most = shown(v.allowed, self.system).rate
-            lines.append(self.say("card", "would_allow", rate=self.amount("rate", most)))
+            planned = self.amount("rate", case.rate)
+            rate = self.amount("rate", most)
+            lines.append(self.say("card", "would_allow", planned=planned, rate=rate))
         if pace is None:
-            return self._no_rate(), "", (*lines, self.say("card", "no_rate_mend"))
-        layer, minutes = self.amount("height", pace.layer), self.amount("duration", case.layer_time)
+            mend = self.say("card", "no_rate_mend")
+            return self.say("card", "no_rate"), self._no_rate(), (*lines, mend)
         temperature = self.write("temperature", case.bare.concrete.temperature)
-        rate = self.amount("rate", pace.rate)
+        most = pace.rate if self.marks is None else self.marks.rows[self.marks.here].rate
+        rate, layer = self.amount("rate", most), self.amount("height", pace.layer)
         lines.insert(0, self.say("card", "at_most", rate=rate, temperature=temperature))
-        if pace.minutes is None:
+        if self.marks is None:
             lines.append(self.say("card", "thin_layers", layer=layer))
-        else:
-            lines.append(self.say("card", "layer_time", layer=layer, minutes=minutes))
+            return f"{Shown(rate, self.language):down}", "", tuple(lines)
+        marks = self.marks
+        step = self.amount("height", marks.step)
+        lines.append(self.say("card", "by_marks", step=step, minutes=marks.minutes))
+        if pace.minutes is not None and pace.minutes / pace.layer < marks.minutes / marks.step:
+            lines.append(self.say("card", "layer_time", layer=layer, minutes=pace.minutes,
+                                  time=self.amount("duration", case.layer_time)))  # fmt: skip
         if pace.truck_rise is not None and case.pour is None:
-            truck = self.write("volume", case.bare.delivery.truck)
-            name = "split" if pace.truck_gap is None else "truck"
-            lines.append(self.say("card", name, truck=truck, gap=pace.truck_gap,
-                                  rise=self.amount("height", pace.truck_rise)))  # fmt: skip
-        if pace.minutes is None:
-            return f"{Shown(rate):down}", "", tuple(lines)
-        beside = self.say("card", "minutes_each", layer=layer)
-        return self.say("card", "minutes", minutes=pace.minutes), beside, tuple(lines)
+            lines.append(self.truck())
+        headline = self.say("card", "minutes", minutes=marks.minutes)
+        beside = self.say("card", "minutes_each", each=self.each(), temperature=temperature)
+        return headline, beside, tuple(lines)
+
+    def truck(self) -> str:
+        """What one truck spread all round does, and when the next may start."""
+        marks = self.marks
+        gap = None if marks is None else marks.rows[marks.here].gap
+        truck = self.write("volume", self.case.bare.delivery.truck)
+        return self.say("card", "split" if gap is None else "truck", truck=truck, gap=gap,
+                        rise=self.amount("height", self.truck_rise or 0.0))  # fmt: skip
 
     def trucks(self) -> Iterable[str]:
-        """The order sheet, the stretch that rises fastest, and what mends it."""
+        """The order sheet, the gaps, the stretch that rises fastest, and what mends it."""
         v, filling, found = self.verdict, self.case.filling, self.verdict.trucks
         if found is not None and filling is not None:
             yield from self._order(found.order)
-            gap = f"{filling.gap:g}"
-            name = "planned_gap" if filling.at_once == 1 else "planned_at_once"
-            yield self.say("card", name, gap=gap, count=filling.at_once)
+            yield from self.gaps(found, filling)
             worst = found.worst
             yield self.say(
                 "card", "fastest", run=worst.run, rise=self.amount("height", worst.rise),
                 start=int(worst.start + TOLERANCE), end=ceil(worst.end - TOLERANCE),
             )  # fmt: skip
-            if not found.passes and v.pace is not None:
-                yield self.say("card", "too_fast")
-            yield from self._mend(found)
         if v.envelope.bound_governs:
             window = self.case.steady_rise(HOUR)
             yield self.say("card", "still_liquid", minutes=self.amount("duration", window))
+
+    def gaps(self, found: Dispatch, filling: Filling) -> Iterable[str]:
+        """When the trucks come as planned, and what mends it where that is too fast."""
+        name = "planned_gap" if filling.at_once == 1 else "planned_at_once"
+        yield self.say("card", name, gap=f"{filling.gap:g}", count=filling.at_once)
+        if not found.passes and self.verdict.pace is not None:
+            yield self.say("card", "too_fast")
+        yield from self._mend(found)
+        if self.marks is not None:
+            yield self.say("card", "gaps_even")
 
     def _order(self, order: Order) -> Iterable[str]:
         delivery = self.case.bare.delivery
@@ -177,12 +220,15 @@ class _Sentences:
             yield self.say("card", "hold", truck=hold.truck, minute=hold.minute)
         if found.spread is not None and (found.split or not found.passes):
             yield self.say("card", "spread_least", spread=self.write("length", found.spread))
-        if found.mark is not None:
-            yield self.say("card", "by_marks", mark=self.write("height", found.mark),
-                           minutes=found.mark_minutes)  # fmt: skip
 
-    def _rate_passes(self) -> bool:
-        return all(c.name not in self.verdict.carriers for c in self.verdict.failed)
+    @property
+    def rate_over(self) -> Amount | None:
+        """The rate that the plan states, where what must carry it fails."""
+        case, verdict = self.case, self.verdict
+        fails = any(c.name in verdict.carriers for c in verdict.failed)
+        if case.pour is None and case.rate is not None and fails:
+            return self.amount("rate", case.rate)
+        return None
 
     def carriers(self) -> str:
         return ", ".join(self.say("check", name) for name in self.verdict.carriers)
@@ -192,9 +238,10 @@ class _Sentences:
         if unknown:
             keys = ", ".join(f"concrete.{k}" for k in unknown)
             return self.say("card", "no_rate_inputs", keys=keys)
-        return self.say("card", "no_rate", by=self.say("check", self.verdict.limit.name))
+        return self.say("card", "no_rate_by", by=self.say("check", self.verdict.limit.name))
 
-    def facts(self) -> tuple[str, ...]:
+    def stated(self) -> tuple[str, ...]:
+        """What the plan states, so that the site can compare."""
         case, bare = self.case, self.case.bare
         heights = ", ".join(self.write("height", y) for y in case.rows.heights)
         first = self.say(
@@ -211,20 +258,24 @@ class _Sentences:
             slump=self.write("slump", concrete.slump),
             unit_weight=self.write("unit_weight", case.given["unit_weight"]),
         )  # fmt: skip
-        return first, second, self.clips(), *self.braces()
+        return first, second, *self.braces()
 
     def clips(self) -> str:
         """Which clips need a tie; a row above the concrete only where the overhang holds."""
         rows = self.case.rows
         if not (rows.heights >= rows.top).any():
             return self.say("card", "clips_all")
-        if self.verdict["overhangs"].status not in (Status.OK, Status.BY_OTHERS):
+        if not self.may_stay_empty():
             return self.say("card", "clips_open")
         return self.say("card", "clips_above", top=self.write("height", rows.top))
 
+    def may_stay_empty(self) -> bool:
+        """Whether a clip above the concrete may: only where the form holds past the last tie."""
+        return self.verdict["overhangs"].status in (Status.OK, Status.BY_OTHERS)
+
     def braces(self) -> Iterable[str]:
-        """The braces of the plan, and the wind at which they reach what they may carry."""
-        given, found = self.case.bare.form.bracing, self.verdict["bracing"]
+        """The braces of the plan."""
+        given = self.case.bare.form.bracing
         if given is None:
             return
         yield self.say(
@@ -232,26 +283,44 @@ class _Sentences:
             spacing=self.write("spacing", given.spacing), foot=self.write("length", given.foot),
             attached=self.write("height", given.attached), stays=given.stayed,
         )  # fmt: skip
-        if "stop_wind" in found.facts:
-            yield self.say("card", "braces_wind", wind=found.facts["stop_wind"])
+
+    def wind(self) -> Iterable[str]:
+        """The wind at which the braces reach what they may carry."""
+        found = self.verdict["bracing"].facts
+        if self.case.bare.form.bracing is not None and "stop_wind" in found:
+            yield self.say("card", "braces_wind", wind=found["stop_wind"])
 
     def stop(self) -> Iterable[str]:
-        bare, pace = self.case.bare, self.verdict.pace
-        concrete = bare.concrete
-        if self.verdict.allowed.kind != "any":
-            if concrete.temperature is not None:
-                coldest = self.write("temperature", concrete.temperature)
-                yield self.say("card", "stop_colder", temperature=coldest)
+        concrete, pace, marks = self.case.bare.concrete, self.verdict.pace, self.marks
+        if self.verdict.allowed.kind == "any":
+            yield self.say("card", "stop_heavier")
+        else:
+            coldest = concrete.temperature
+            if marks is not None:  # a colder row of the card is slower, so it still holds
+                coldest = next(row.temperature for row in marks.rows if row.minutes is not None)
+            if coldest is not None:
+                temperature = self.write("temperature", coldest)
+                yield self.say("card", "stop_colder", temperature=temperature)
             if concrete.slump is not None:
                 yield self.say("card", "stop_wetter", slump=self.write("slump", concrete.slump))
             if concrete.vibration.depth is not None:
                 depth = self.write("vibration_depth", concrete.vibration.depth)
                 yield self.say("card", "stop_vibration", depth=depth)
             yield self.say("card", "stop_mix")
-        weight = self.write("unit_weight", self.case.given["unit_weight"])
-        yield self.say("card", "stop_heavier", unit_weight=weight)
-        if pace is not None:
+        yield self.say("card", "stop_hammer")
+        if not self.case.given["from_base"]:
+            yield self.say("card", "stop_base")
+        if marks is not None:
+            yield self.say("card", "stop_early")
+        elif pace is not None:
             yield self.say("card", "stop_faster", rate=self.amount("rate", pace.rate))
+
+    def assumed(self) -> tuple[str, ...]:
+        """What was not in the plan; a second language has its words for the assumptions."""
+        listed = self.verdict.plan.assumed
+        if self.language == "en":
+            return tuple(f"{key}: {blank}" for key, blank in listed)
+        return tuple(f"{key}: {self.say('assumed', blank)}" for key, blank in listed)
 
     def confirmed(self) -> str:
         found = self.verdict.plan.document.confirmed

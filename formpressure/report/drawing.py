@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from typing import Any
 
 from formpressure.records import Amount
-from formpressure.report.words import UNIT_WORDS, Shown, say
+from formpressure.report.words import Shown, say, unit_word
 from formpressure.units import terms
 
 STYLE = {
@@ -33,7 +33,7 @@ def number(term: str, bare: float, system: str, how: str) -> str:
 
 def axis_label(name: str, term: str, system: str, language: str) -> str:
     unit = terms()[term].unit[system]
-    return f"{say('figure', name, language)}, {UNIT_WORDS.get(unit, unit)}"
+    return f"{say('figure', name, language)}, {unit_word(unit, language)}"
 
 
 def apart(levels: Any, always: int, gap: float) -> list[int]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import os
 import tempfile
 from pathlib import Path
@@ -15,6 +16,7 @@ from formpressure.report.words import say
 from formpressure.verdict import check
 
 NAME = "submittal.ipynb"
+LESSON = "every_clip_needs_a_tie.ipynb"
 PAPER = {"US": "letter", "SI": "A4"}
 TIMEOUT = 120  # seconds for one cell
 SHOWN = {"text/html", "text/markdown"}  # what the page can show; anything else would be lost
@@ -32,7 +34,8 @@ def notebook_report(
     try:
         from formpressure.report.page import page
 
-        notebook = with_plan(read_notebook(notebook_path(name)), str(Path(plan).absolute()))
+        notebook = read_notebook(notebook_path(name))
+        with_plan(notebook, str(Path(plan).absolute()), language)
         run(notebook)
     except ModuleNotFoundError as missing:
         cure = 'Install it: python -m pip install "formpressure[report]"'
@@ -40,7 +43,8 @@ def notebook_report(
     c = content(verdict, language)
     title = f"{say('notebook', Path(name).stem, language)}: {c.title}"
     paper = paper or PAPER[verdict.case.rule.system]
-    return page(notebook, title=title, footer=c.footer, paper=paper, language=language)
+    return page(notebook, title=title, footer=c.footer, paper=paper, language=language,
+                lesson=name == LESSON)  # fmt: skip
 
 
 def write_report(plan: str | Path, path: Path, language: str = "en", name: str = NAME) -> None:
@@ -62,15 +66,21 @@ def read_notebook(path: Path | None = None) -> Any:
     return nbformat.reads((path or notebook_path()).read_text(encoding="utf-8"), as_version=4)
 
 
-def with_plan(notebook: Any, plan: str) -> Any:
+def with_plan(notebook: Any, plan: str, language: str = "en") -> Any:
     """The notebook with the plan's path in the one cell tagged "parameters".
 
-    Raises ValueError unless there is exactly one such cell.
+    Where that cell sets a language too, this one. Raises ValueError unless there is exactly one
+    such cell, and for a name in it that would be lost.
     """
     cells = [c for c in notebook.cells if "parameters" in c.metadata.get("tags", ())]
     if len(cells) != 1 or cells[0].cell_type != "code":
         raise ValueError(f'want one cell of code tagged "parameters", found {len(cells)}')
-    cells[0].source = f"plan = {plan!r}"
+    given = {"plan": plan, "language": language}
+    names = [ast.unparse(n.targets[0]) for n in ast.parse(cells[0].source).body
+             if isinstance(n, ast.Assign)]  # fmt: skip
+    if lost := set(names) - set(given):
+        raise ValueError(f"parameters that nobody gives: {', '.join(sorted(lost))}")
+    cells[0].source = "\n".join(f"{name} = {given[name]!r}" for name in names)
     return notebook
 
 

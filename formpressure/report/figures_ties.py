@@ -105,7 +105,7 @@ def missing(study: Study, language: str = "en") -> Block:
 
 def unzipping(study: Study, language: str = "en") -> Block:
     """Still pictures of the unzipping that runs further: first all ties in, then round by round."""
-    bound = max(range(len(BOUNDS)), key=lambda i: _severity(study.unzipping[i]))
+    bound = study.furthest
     run = study.unzipping[bound]
     before = study.line.removals[study.line.models.index(BOUNDS[bound])].before
     count = len(run.force) + 1
@@ -329,10 +329,6 @@ def _draw_frame(
     kept = apart(y, 0, gap)
     axes.set_yticks(kept, [write("height", heights[i], system) for i in kept])
     axes.tick_params(axis="y", length=0)
-
-
-def _severity(run: Unzipping) -> tuple[bool, int, float]:
-    return run.line_gone, int(run.broken.sum()), float(np.nanmax([*run.force.flat, 0.0]))
 
 
 def _kind(study: Study, load: float) -> str:

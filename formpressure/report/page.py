@@ -1,11 +1,13 @@
-"""The page of a notebook that was run: one HTML file without script that asks nothing of a network.
+"""The page of a notebook that was run: one HTML file that asks nothing of a network.
 
-Equations become MathML here, so the page needs no program to draw them.
+Equations become MathML here, so the page needs no program to draw them. A page has no script,
+but for the lesson's one: inline, without a formula, and the only one that the page lets run.
 """
 
 from __future__ import annotations
 
 import base64
+import hashlib
 from pathlib import Path
 from typing import Any
 
@@ -58,13 +60,23 @@ class ReportExporter(HTMLExporter):
         return str(MarkdownWithMath(renderer=renderer).render(source))
 
 
-def page(notebook: Any, *, title: str, footer: str, paper: str, language: str = "en") -> str:
-    """The HTML of a notebook that was run. Raises ValueError for an equation that cannot be set."""
+def page(
+    notebook: Any, *, title: str, footer: str, paper: str, language: str = "en",
+    lesson: bool = False,
+) -> str:  # fmt: skip
+    """The HTML of a notebook that was run; `lesson` adds the lesson's style and script.
+
+    Raises ValueError for an equation that cannot be set.
+    """
     font = base64.b64encode((TEMPLATES / "fp" / "fp-math.woff2").read_bytes()).decode("ascii")
     report = {
         "title": title, "footer": _css_text(footer), "paper": paper, "language": language,
         "font": font,
     }  # fmt: skip
+    if lesson:
+        script = (TEMPLATES / "fp" / "lesson.js").read_text(encoding="utf-8")
+        digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
+        report |= {"script": script, "script_hash": f"sha256-{digest}"}
     make: Any = ReportExporter  # its base has no types
     html, _ = make().from_notebook_node(notebook, resources={"report": report})
     return str(html)

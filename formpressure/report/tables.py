@@ -15,6 +15,7 @@ from formpressure.allowed import shown
 from formpressure.case import Case
 from formpressure.dispatch import Dispatch
 from formpressure.margin import margins
+from formpressure.marks import mark_pace
 from formpressure.records import Amount, Check
 from formpressure.report.words import Shown, note, say
 from formpressure.rule import Allowed
@@ -74,11 +75,13 @@ def verdict_json(verdict: Verdict) -> dict[str, Any]:
             for i in range(len(ties.heights))
         ],
         "checks": [_check(c) for c in verdict.checks],
-        "trucks": None if verdict.trucks is None else _trucks(verdict.trucks, system),
+        "trucks": None if verdict.trucks is None else _trucks(verdict, verdict.trucks),
     }  # fmt: skip
 
 
-def _trucks(found: Dispatch, system: str) -> dict[str, Any]:
+def _trucks(verdict: Verdict, found: Dispatch) -> dict[str, Any]:
+    system, marks = verdict.case.rule.system, mark_pace(verdict)
+
     def measured(term: str, bare: float | None) -> dict[str, Any] | None:
         return None if bare is None else _measured(Amount(term, float(bare), system))
 
@@ -92,8 +95,8 @@ def _trucks(found: Dispatch, system: str) -> dict[str, Any]:
             "rise": measured("height", worst.rise),
         },
         "gap_minutes": found.gap, "spread": measured("length", found.spread),
-        "split": found.split, "mark": measured("height", found.mark),
-        "mark_minutes": found.mark_minutes,
+        "split": found.split, "mark": measured("height", None if marks is None else marks.step),
+        "mark_minutes": None if marks is None else marks.minutes,
         "hold": None if hold is None else {"truck": hold.truck, "minute": hold.minute},
     }  # fmt: skip
 

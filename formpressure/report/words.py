@@ -18,8 +18,7 @@ STEPS = {
     "rate_spread": (0.05, 0.01), "temperature_spread": (0.5, 0.25), "slump_spread": (0.05, 1.0),
     "line_load": (10.0, 0.1), "wind_speed": (1.0, 0.5), "bearing_area": (0.1, 100.0),
 }  # fmt: skip
-UNIT_WORDS = {"yd3": "yd", "F": "°F", "C": "°C", "m3": "m³"}
-LANGUAGES = ("en",)
+LANGUAGES = ("en", "es")
 
 
 @functools.cache
@@ -31,8 +30,13 @@ def words(language: str = "en") -> dict[str, dict[str, str]]:
 
 def say(section: str, name: str, language: str = "en", /, **facts: Any) -> str:
     """One sentence of the table with its amounts filled in."""
-    shown = {k: Shown(v) if isinstance(v, Amount) else v for k, v in facts.items()}
+    shown = {k: Shown(v, language) if isinstance(v, Amount) else v for k, v in facts.items()}
     return words(language)[section][name].format(**shown)
+
+
+def unit_word(unit: str, language: str = "en") -> str:
+    """How a unit is written; as it stands where the table has no word for it."""
+    return words(language)["unit"].get(unit, unit)
 
 
 def note(check: Check, language: str = "en") -> str:
@@ -47,8 +51,8 @@ def note(check: Check, language: str = "en") -> str:
 class Shown:
     """An amount that formats itself: "up" for a demand, "down" for what is allowed, "" as given."""
 
-    def __init__(self, amount: Amount) -> None:
-        self.amount = amount
+    def __init__(self, amount: Amount, language: str = "en") -> None:
+        self.amount, self.language = amount, language
 
     def __format__(self, how: str) -> str:
         a = self.amount
@@ -59,23 +63,24 @@ class Shown:
             step = STEPS[a.term][units.SYSTEMS.index(a.system)]
             bare = units.up(bare, step) if how == "up" else units.down(bare, step)
         if unit == "ft":
-            return feet_and_inches(bare)
+            return feet_and_inches(bare, self.language)
         if not how:
             bare = float(f"{bare:.4g}")
         text = f"{bare:,.10g}"
-        return f"{text} {UNIT_WORDS.get(unit, unit)}".replace("% %", "%")
+        return f"{text} {unit_word(unit, self.language)}".replace("% %", "%")
 
     def __str__(self) -> str:
         return format(self, "")
 
 
-def feet_and_inches(feet: float) -> str:
+def feet_and_inches(feet: float, language: str = "en") -> str:
     """8.5 -> "8 ft 6 in", to the nearest 1/16 in."""
     sixteenths = round(feet * 192.0)
     whole, rest = divmod(sixteenths, 192)
     inches, part = divmod(rest, 16)
     fraction = f" {Fraction(part, 16)}" if part else ""
-    text = f"{inches if inches or not part else ''}{fraction} in".strip()
+    foot = unit_word("one ft" if whole == 1 else "ft", language)
+    text = f"{inches if inches or not part else ''}{fraction} {unit_word('in', language)}".strip()
     if not rest:
-        return f"{whole} ft"
-    return f"{whole} ft {text}" if whole else text
+        return f"{whole} {foot}"
+    return f"{whole} {foot} {text}" if whole else text
