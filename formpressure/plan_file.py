@@ -15,6 +15,7 @@ from formpressure.errors import Refusal
 from formpressure.keys import Need
 from formpressure.plan import Plan, table_of
 from formpressure.plan_delivery import refuse_what_cannot_be, relevant
+from formpressure.plan_job import refuse_job
 from formpressure.records import CHECKS, NEVER_BY_OTHERS
 
 LARGEST_FILE = 200_000  # bytes; a plan is a page or two of text
@@ -182,6 +183,7 @@ def _consistent(plan: Plan) -> None:
             )
         _distinct(ties.joints, "ties.joints")
     refuse_what_cannot_be(bare.delivery, start, wall.height)
+    refuse_job(bare.line, bare.strip, bare.stock)
     for part, holds in (("bulkheads", "heights"), ("openings", "struts")):
         record = getattr(bare.form, part)
         if record is not None and record != "none":

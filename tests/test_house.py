@@ -20,13 +20,16 @@ FLOORS = (  # lowest first; a part is a module or a folder of the package
     ("errors", "data"),
     ("units", "records", "tables"),
     ("statics",),
-    ("keys", "plan", "plan_form", "plan_delivery", "plan_file", "envelope", "rule", "rise", "pour"),
+    (
+        "keys", "plan", "plan_form", "plan_delivery", "plan_job", "plan_file", "envelope", "rule",
+        "rise", "pour",
+    ),
     ("pressure", "capacity"),
     ("demand", "job"),
     ("case", "checks", "allowed", "verdict", "table", "margin", "study", "dispatch"),
     ("report",),
     ("__init__", "__main__", "cli"),
-)
+)  # fmt: skip
 FLOOR = {part: height for height, parts in enumerate(FLOORS) for part in parts}
 
 DOORS = {"pint": "units"} | dict.fromkeys(
