@@ -27,6 +27,10 @@ _HOME = {
     "Margins": "margin",
     "missing_tie_study": "study",
     "Study": "study",
+    "loading_list": "job.counts",
+    "straighten": "job.plumb",
+    "far_end": "job.plumb",
+    "strip_times": "job.strip",
 }
 
 __all__ = sorted(_HOME)
