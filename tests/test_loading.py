@@ -94,8 +94,7 @@ def test_pieces_come_from_the_layout():
     assert ("panel", "a layout of the panels") not in found.left_out
     (tie,) = [i for i in found.items if i.name == "tie"]
     assert tie.clause.label is Label.PRACTICE
-    assert "inside corner" in str(loading(found))
-    assert "4 in × 8 ft" in str(loading(found))
+    assert "inside corner, 4 in × 8 ft" in str(loading(found))
     for bad in (-1, 2.5, True):
         with pytest.raises(Refusal, match="not a whole number"):
             run_stock("n", length="9 ft", height="8 ft", tie_lines=bad)

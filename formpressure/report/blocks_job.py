@@ -20,22 +20,23 @@ HEAD = ("run", "item", "size", "count", "unit", "how_known", "source")
 
 def loading(found: LoadingList, language: str = "en") -> Block:
     """What the whole job takes, then run by run, and what was not counted."""
-    head = tuple(say("job", h, language) for h in ("item", "size", "count", "how_known"))
-    whole = table(say("job", "loading_caption", language), head, _rows(found.totals, language))
-    runs = []
+    item, count, how = (say("job", h, language) for h in ("item", "count", "how_known"))
+    caption = say("job", "loading_caption", language)
+    rows: list[tuple[Any, ...]] = [
+        (*_counted(i, language), known(i.clause, language)) for i in found.totals
+    ]
+    blocks = [table(caption, (item, count, how), rows)]
     for run in dict.fromkeys(i.run for i in found.items if i.run):
-        rows = _rows(tuple(i for i in found.items if i.run == run), language)
-        runs.append(table(say("job", "run_caption", language, run=run), head, rows))
+        each: list[tuple[Any, ...]] = [_counted(i, language) for i in found.items if i.run == run]
+        blocks.append(table(say("job", "run_caption", language, run=run), (item, count), each))
     lines = _left_out(found, language)
-    return joined(whole, *runs, *([bullets(lines)] if lines else []))
+    return joined(*blocks, *([bullets(lines)] if lines else []))
 
 
-def _rows(items: tuple[Item, ...], language: str) -> list[tuple[Any, ...]]:
-    return [
-        (item_word(i.name, language), _size(i, language), f"{i.count:,} {i.unit}".strip(),
-         known(i.clause, language))
-        for i in items
-    ]  # fmt: skip
+def _counted(item: Item, language: str) -> tuple[str, str]:
+    size = _size(item, language)
+    what = item_word(item.name, language) + (f", {size}" if size else "")
+    return what, f"{item.count:,} {item.unit}".strip()
 
 
 def loading_csv(found: LoadingList, language: str = "en") -> str:
