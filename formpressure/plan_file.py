@@ -183,7 +183,7 @@ def _consistent(plan: Plan) -> None:
             )
         _distinct(ties.joints, "ties.joints")
     refuse_what_cannot_be(bare.delivery, start, wall.height)
-    refuse_job(bare.line, bare.strip, bare.stock)
+    refuse_job(bare.line, bare.strip, bare.loading)
     for part, holds in (("bulkheads", "heights"), ("openings", "struts")):
         record = getattr(bare.form, part)
         if record is not None and record != "none":

@@ -31,7 +31,7 @@ class Straighteners:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stock:
+class Loading:
     tie_spare: Measure | None = key(
         "spare", OPENS, "ties taken along over the count, %", blank="no spare, and told so"
     )
@@ -167,16 +167,16 @@ class Strip:
     )
 
 
-def refuse_job(line: Line | None, strip: Strip | None, stock: Stock | None) -> None:
-    """What no single key can tell of line, stripping and stock; bare in US units."""
+def refuse_job(line: Line | None, strip: Strip | None, loading: Loading | None) -> None:
+    """What no single key can tell of line, stripping and loading; bare in US units."""
     if line is not None:
         _refuse_line(line)
     if strip is not None and strip.relation is not None:
         _refuse_relation(strip.relation)
-    timber = None if stock is None else stock.straighteners
+    timber = None if loading is None else loading.straighteners
     if timber is not None and not below(timber.panel / 12.0 / 2.0, timber.length):
         cure = "Give timbers longer than half a panel"
-        raise Refusal("no longer than their lap", cure, key="stock.straighteners.length")
+        raise Refusal("no longer than their lap", cure, key="loading.straighteners.length")
 
 
 def _refuse_line(line: Line) -> None:

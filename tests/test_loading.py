@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from plans import SMALL
 
 from formpressure import Refusal, loading_list, read_plan
-from formpressure.job.counts import run_stock
+from formpressure.job.counts import run_pieces
 from formpressure.job.timber import (
     comes_through,
     lapped,
@@ -27,11 +27,11 @@ runs = [
 ]
 """
 STOCK = """
-[stock]
+[loading]
 tie_spare = "5 %"
 bracket_faces = 2
 release_coverage = "500 ft2/gal"
-[stock.straighteners]
+[loading.straighteners]
 length = "16 ft"
 panel = "24 in"
 rows = 1
@@ -87,7 +87,7 @@ def test_pieces_come_from_the_layout():
         ("panel", "2 ft", "8 ft"): 38, ("filler", "6 in", "8 ft"): 2,
         ("inside corner", "4 in", "8 ft"): 1,
     }  # fmt: skip
-    run = run_stock("north", length="39 ft", height="8 ft", tie_lines=20, pieces=pieces)
+    run = run_pieces("north", length="39 ft", height="8 ft", tie_lines=20, pieces=pieces)
     found = loading_list(read_plan(SMALL), [run])
     assert counts(found)["panel"] == 38
     assert counts(found)["tie"] == 80
@@ -97,17 +97,17 @@ def test_pieces_come_from_the_layout():
     assert "inside corner, 4 in × 8 ft" in str(loading(found))
     for bad in (-1, 2.5, True):
         with pytest.raises(Refusal, match="not a whole number"):
-            run_stock("n", length="9 ft", height="8 ft", tie_lines=bad)
+            run_pieces("n", length="9 ft", height="8 ft", tie_lines=bad)
     with pytest.raises(Refusal, match="bare number"):
-        run_stock("n", length=9, height="8 ft", tie_lines=2)
+        run_pieces("n", length=9, height="8 ft", tie_lines=2)
 
 
 def test_what_is_not_told_is_left_out_by_its_key():
     found = loading_list(read_plan(SMALL + RUNS))
     assert dict(found.left_out) == {
-        "panel": "a layout of the panels", "straightener": "stock.straighteners",
-        "bracket": "form.brackets", "release agent": "stock.release_coverage",
-        "tie, spare": "stock.tie_spare",
+        "panel": "a layout of the panels", "straightener": "loading.straighteners",
+        "bracket": "form.brackets", "release agent": "loading.release_coverage",
+        "tie, spare": "loading.tie_spare",
     }  # fmt: skip
     assert not {"bracket", "nail", "tie, spare"} & set(counts(found))
     none = loading_list(read_plan(SMALL + RUNS + '[form]\nbrackets = "none"\n'))

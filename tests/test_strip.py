@@ -90,6 +90,17 @@ def test_maturity_minute_by_minute(drawn):
             assert (answer.word, answer.hour) == (Word.NOT_YET, None)
 
 
+def test_metric_plans_get_the_same_hours():
+    parts = HELD, RELATION, record((30, 40, 68), (9, 60, 50))
+    text = SMALL + '[delivery]\nthickness = "8 in"\n[strip]\n' + "".join(parts)
+    us, si = (strip_times(read_plan(text.replace('"US"', f'"{u}"'))) for u in ("US", "SI"))
+    assert [(a.word, a.note) for a in us.answers] == [(a.word, a.note) for a in si.answers]
+    assert us.strip.hour == pytest.approx(si.strip.hour) == pytest.approx(300 / 36 * 60)
+    assert si.strip.needed.bare == pytest.approx(300 / 1.8)
+    assert si.protection.placed.bare == pytest.approx(23 / 1.8)
+    assert si.protection.drop == pytest.approx(50 / 1.8)
+
+
 @pytest.mark.parametrize(
     ("text", "key"),
     [

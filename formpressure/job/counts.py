@@ -54,7 +54,7 @@ Pieces = Mapping[tuple[str, float, float], int]  # (kind, width, height) -> how 
 
 
 @dataclass(frozen=True, slots=True)
-class RunStock:
+class RunPieces:
     """One run to count for: bare lengths, and the pieces of both its faces.
 
     `tie_lines` counts the joints with ties, both ends included.
@@ -99,10 +99,10 @@ class LoadingList:
         return tuple(summed.values())
 
 
-def run_stock(
+def run_pieces(
     name: str, *, length: Any, height: Any, tie_lines: int,
     pieces: Mapping[tuple[str, Any, Any], int] | None = None, system: str = "US",
-) -> RunStock:  # fmt: skip
+) -> RunPieces:  # fmt: skip
     """A run from quantities or text: pieces={("panel", "2 ft", "8 ft"): 40}, both faces.
 
     Raises Refusal for a bare number or a negative count.
@@ -113,7 +113,7 @@ def run_stock(
         at = (kind, one(kind, "spacing", width, system), one(kind, "height", tall, system))
         entered[at] = count
     _whole("tie_lines", tie_lines)
-    return RunStock(
+    return RunPieces(
         name, one("length", "length", length, system), one("height", "height", height, system),
         tie_lines, entered,
     )  # fmt: skip
@@ -124,7 +124,7 @@ def _whole(key: str, count: Any) -> None:
         raise Refusal("not a whole number of pieces", "Give 0 or more", key=key, value=count)
 
 
-def loading_list(plan: Plan, runs: Iterable[RunStock] | None = None) -> LoadingList:
+def loading_list(plan: Plan, runs: Iterable[RunPieces] | None = None) -> LoadingList:
     """Panels, fillers, corners, ties with spare, clips, braces, timbers, planks, nails, agent.
 
     Without `runs`, those of the plan count, without pieces of form. Raises Refusal where the plan
@@ -160,7 +160,7 @@ def loading_list(plan: Plan, runs: Iterable[RunStock] | None = None) -> LoadingL
     return LoadingList(plan, tuple(i for i in items if i.count), tuple(dict.fromkeys(left_out)))
 
 
-def _runs(bare: Plan) -> tuple[RunStock, ...]:
+def _runs(bare: Plan) -> tuple[RunPieces, ...]:
     """The runs of the plan with as many tie lines as its spacing needs."""
     top, delivery, ties = bare.wall.height, bare.delivery, bare.ties
     if not delivery.runs and delivery.length is None:
@@ -171,12 +171,12 @@ def _runs(bare: Plan) -> tuple[RunStock, ...]:
             cure = "Give ties.spacing, or the runs with their tie lines"
             raise Refusal("uneven tie lines do not tell which run they are in", cure,
                           key="ties.joints")  # fmt: skip
-        return (RunStock("wall", float(delivery.length or 0.0), top, len(ties.joints or ())),)
+        return (RunPieces("wall", float(delivery.length or 0.0), top, len(ties.joints or ())),)
     stated = stated or [("wall", float(delivery.length or 0.0), top)]
-    return tuple(RunStock(n, x, h, whole_up(x / ties.spacing) + 1) for n, x, h in stated)
+    return tuple(RunPieces(n, x, h, whole_up(x / ties.spacing) + 1) for n, x, h in stated)
 
 
-def _ties(bare: Plan, run: RunStock) -> list[Item]:
+def _ties(bare: Plan, run: RunPieces) -> list[Item]:
     """Ties and clips. A clip stands at every row of the form, a tie at those in concrete."""
     start = bare.wall.placed_from or 0.0
     rows = [y for y in bare.ties.heights if below(start, y)]
@@ -192,13 +192,13 @@ def _ties(bare: Plan, run: RunStock) -> list[Item]:
     ]
 
 
-def _top(bare: Plan, run: RunStock) -> float:
+def _top(bare: Plan, run: RunPieces) -> float:
     """Top of the form of a run: that of the wall, or its own concrete where that is higher."""
     top: float | None = bare.wall.form_height
     return run.height if top is None or below(top, run.height) else top
 
 
-def _braces(bare: Plan, run: RunStock) -> Item:
+def _braces(bare: Plan, run: RunPieces) -> Item:
     """A brace at both ends and, evenly between them, no further apart than stated."""
     stated = None if bare.form.bracing is None else bare.form.bracing.spacing
     most = BRACES_APART[bare.units] if stated is None else stated
@@ -207,10 +207,10 @@ def _braces(bare: Plan, run: RunStock) -> Item:
     return Item(run.name, "brace", (apart,), spaces + 1, BRACES if stated is None else FROM_PLAN)
 
 
-def _straighteners(bare: Plan, run: RunStock) -> list[Item] | tuple[str, str]:
-    timber = None if bare.stock is None else bare.stock.straighteners
+def _straighteners(bare: Plan, run: RunPieces) -> list[Item] | tuple[str, str]:
+    timber = None if bare.loading is None else bare.loading.straighteners
     if timber is None:
-        return "straightener", "stock.straighteners"
+        return "straightener", "loading.straighteners"
     panel = timber.panel / SMALL[bare.units]
     lines = timber.rows * timber.faces
     each = lapped(run.length, timber.length, HALF * panel)
@@ -225,14 +225,14 @@ def _straighteners(bare: Plan, run: RunStock) -> list[Item] | tuple[str, str]:
     return [*items, Item(run.name, "nail", (f"{penny}d",), nails, NAILED)]
 
 
-def _platforms(bare: Plan, run: RunStock) -> list[Item] | tuple[str, str]:
+def _platforms(bare: Plan, run: RunPieces) -> list[Item] | tuple[str, str]:
     """Brackets no further apart than stated, and planks that meet over them."""
     brackets = bare.form.brackets
     if brackets == "none":
         return []
-    faces = None if bare.stock is None else bare.stock.bracket_faces
+    faces = None if bare.loading is None else bare.loading.bracket_faces
     if brackets is None or isinstance(brackets, str) or faces is None:
-        return "bracket", "form.brackets" if brackets is None else "stock.bracket_faces"
+        return "bracket", "form.brackets" if brackets is None else "loading.bracket_faces"
     small, feet = SMALL[bare.units], enter("length", leave("length", 1.0, bare.units))
     overhang = brackets.end_overhang / small
     if not below(2.0 * overhang, brackets.platform):
@@ -252,16 +252,16 @@ def _platforms(bare: Plan, run: RunStock) -> list[Item] | tuple[str, str]:
 
 
 def _spare(bare: Plan, ties: int) -> Item | tuple[str, str]:
-    share = None if bare.stock is None else bare.stock.tie_spare
+    share = None if bare.loading is None else bare.loading.tie_spare
     if share is None:
-        return "tie, spare", "stock.tie_spare"
+        return "tie, spare", "loading.tie_spare"
     return Item("", "tie, spare", (), whole_up(ties * share / 100.0), FROM_PLAN)
 
 
-def _agent(bare: Plan, runs: tuple[RunStock, ...]) -> Item | tuple[str, str]:
-    coverage = None if bare.stock is None else bare.stock.release_coverage
+def _agent(bare: Plan, runs: tuple[RunPieces, ...]) -> Item | tuple[str, str]:
+    coverage = None if bare.loading is None else bare.loading.release_coverage
     if coverage is None:
-        return "release agent", "stock.release_coverage"
+        return "release agent", "loading.release_coverage"
     start = bare.wall.placed_from or 0.0
     face = sum(2.0 * run.length * (_top(bare, run) - start) for run in runs)
     unit = {"US": "gal", "SI": "L"}[bare.units]
