@@ -92,6 +92,9 @@ def test_pieces_come_from_the_layout():
     assert counts(found)["panel"] == 38
     assert counts(found)["tie"] == 80
     assert ("panel", "a layout of the panels") not in found.left_out
+    stepped = run_pieces("<i>", length="39 ft", height="8 ft", tie_lines=20, pieces=pieces, ties=71)
+    assert counts(loading_list(read_plan(SMALL), [stepped]))["tie"] == 71
+    assert "<i>" not in loading(loading_list(read_plan(SMALL), [stepped])).html
     (tie,) = [i for i in found.items if i.name == "tie"]
     assert tie.clause.label is Label.PRACTICE
     assert "inside corner, 4 in × 8 ft" in str(loading(found))

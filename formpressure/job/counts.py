@@ -57,7 +57,8 @@ Pieces = Mapping[tuple[str, float, float], int]  # (kind, width, height) -> how 
 class RunPieces:
     """One run to count for: bare lengths, and the pieces of both its faces.
 
-    `tie_lines` counts the joints with ties, both ends included.
+    `tie_lines` counts the joints with ties, both ends included. `ties` is for a tie schedule that
+    knows better than rows times lines, as over a stepped footing.
     """
 
     name: str
@@ -65,6 +66,7 @@ class RunPieces:
     height: float  # top of concrete
     tie_lines: int
     pieces: Pieces = field(default_factory=dict)
+    ties: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +103,8 @@ class LoadingList:
 
 def run_pieces(
     name: str, *, length: Any, height: Any, tie_lines: int,
-    pieces: Mapping[tuple[str, Any, Any], int] | None = None, system: str = "US",
+    pieces: Mapping[tuple[str, Any, Any], int] | None = None, ties: int | None = None,
+    system: str = "US",
 ) -> RunPieces:  # fmt: skip
     """A run from quantities or text: pieces={("panel", "2 ft", "8 ft"): 40}, both faces.
 
@@ -112,10 +115,11 @@ def run_pieces(
         _whole(kind, count)
         at = (kind, one(kind, "spacing", width, system), one(kind, "height", tall, system))
         entered[at] = count
-    _whole("tie_lines", tie_lines)
+    for key, number in (("tie_lines", tie_lines), ("ties", 0 if ties is None else ties)):
+        _whole(key, number)
     return RunPieces(
         name, one("length", "length", length, system), one("height", "height", height, system),
-        tie_lines, entered,
+        tie_lines, entered, ties,
     )  # fmt: skip
 
 
@@ -185,8 +189,10 @@ def _ties(bare: Plan, run: RunPieces) -> list[Item]:
     joint = bare.form.joint_connectors
     if joint is not None and not isinstance(joint, str):
         clips, by = max(clips, whole_up((_top(bare, run) - start) / joint.spacing)), FROM_PLAN
+    known = run.pieces or run.ties is not None
+    ties = wet * run.tie_lines if run.ties is None else run.ties
     return [
-        Item(run.name, "tie", (), wet * run.tie_lines, TIES if run.pieces else LINES),
+        Item(run.name, "tie", (), ties, TIES if known else LINES),
         Item(run.name, "tie, above the concrete", (), (len(rows) - wet) * run.tie_lines, TIES),
         Item(run.name, "clip", (), 2 * clips * run.tie_lines, by),
     ]
