@@ -30,6 +30,10 @@ _HOME = {
     "InputSpread": "spread",
     "missing_tie_study": "study",
     "Study": "study",
+    "loading_list": "job.counts",
+    "straighten": "job.plumb",
+    "far_end": "job.plumb",
+    "strip_times": "job.strip",
 }
 
 __all__ = sorted(_HOME)

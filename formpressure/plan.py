@@ -16,6 +16,7 @@ from formpressure import units
 from formpressure.keys import ASSUMED, FULL_HEAD, OPENS, REFUSED, WORST_MIX, Measure, key
 from formpressure.plan_delivery import Delivery
 from formpressure.plan_form import Form
+from formpressure.plan_job import Line, Loading, Strip
 from formpressure.plan_spread import Spread
 
 
@@ -176,6 +177,11 @@ class Plan:
     delivery: Delivery = key("table", OPENS, "how concrete comes and how fast it rises")
     document: DocumentChoice = key("table", ASSUMED, "the pressure document")
     form: Form = key("table", OPENS, "what the form consists of; none where it has none")
+    loading: Loading | None = key("table", OPENS, "what the crew takes along", blank="counts")
+    line: Line | None = key("table", OPENS, "readings of the string line", blank="line and plumb")
+    strip: Strip | None = key(
+        "table", OPENS, "temperatures and tests after the pour", blank="strip, load, backfill"
+    )
     by_others: tuple[ByOthers, ...] = key(
         "tables", OPENS, "checks made by others; never for pressure or ties"
     )

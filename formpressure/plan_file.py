@@ -16,6 +16,7 @@ from formpressure.errors import Refusal
 from formpressure.keys import Need
 from formpressure.plan import Plan, table_of
 from formpressure.plan_delivery import refuse_what_cannot_be, relevant
+from formpressure.plan_job import refuse_job
 from formpressure.plan_spread import refuse_no_spread
 from formpressure.records import CHECKS, NEVER_BY_OTHERS
 
@@ -245,6 +246,7 @@ def _consistent(plan: Plan) -> None:
         _distinct(ties.joints, "ties.joints")
     refuse_what_cannot_be(bare.delivery, start, wall.height)
     refuse_no_spread(plan.spread, plan.concrete)
+    refuse_job(bare.line, bare.strip, bare.loading)
     for part, holds in (("bulkheads", "heights"), ("openings", "struts")):
         record = getattr(bare.form, part)
         if record is not None and record != "none":

@@ -1,8 +1,9 @@
 """Small tables with their sources: one TOML file, several tables, each with source, units, label.
 
-    [sizes.source]            # where it stands: body, title, year, place, label, and what it says
+    [sizes.source]            # where it stands: body, title, year, place, label, and what it says;
+                              # `undated` in place of `year` says why no year is told
     [sizes.units]             # the unit of every column of numbers, "-" for a plain ratio
-    [[sizes.row]]             # a row may carry its own `place` and `label`
+    [[sizes.row]]             # a row may carry its own `place`, `label` and `says`
 
 A table that lacks source, units or label is refused.
 """
@@ -21,6 +22,7 @@ from formpressure.records import Clause, Label
 from formpressure.units import TOLERANCE
 
 SOURCE = {"body": str, "title": str, "year": int, "place": str, "label": str, "says": str}
+OWN = ("label", "place", "says")  # what a row may carry in place of its source's
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,12 +96,15 @@ def _table(name: str, data: Any, file: str) -> Table:
     if not data.get("row"):
         raise refuse("a table without rows", f"Write [[{name}.row]]", "row")
     source, units = data["source"], data["units"]
+    undated = source.get("undated")
     for item, kind in SOURCE.items():
+        if item == "year" and isinstance(undated, str) and undated and "year" not in source:
+            continue
         if not isinstance(source.get(item), kind) or source[item] == "":
             raise refuse(f"the source lacks its {item}", f"Add {item}", f"source.{item}")
     rows = []
     for values in data["row"]:
-        columns = {k: v for k, v in values.items() if k not in ("label", "place")}
+        columns = {k: v for k, v in values.items() if k not in OWN}
         for column, value in columns.items():
             number = isinstance(value, float | int) and not isinstance(value, bool)
             if number and column not in units:
@@ -107,7 +112,8 @@ def _table(name: str, data: Any, file: str) -> Table:
         label = values.get("label", source["label"])
         if label not in list(Label):
             raise refuse("not a label", f"Use {', '.join(Label)}", "row.label")
-        document = f"{source['body']}, {source['title']}, {source['year']}"
+        document = f"{source['body']}, {source['title']}, {source.get('year', undated)}"
         place = values.get("place", source["place"])
-        rows.append(Row(columns, Clause(document, place, source["says"], Label(label))))
+        says = values.get("says", source["says"])
+        rows.append(Row(columns, Clause(document, place, says, Label(label))))
     return Table(name, units, tuple(rows))

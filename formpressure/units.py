@@ -85,6 +85,11 @@ SPELLINGS: dict[str, dict[str, str]] = {
         "lb/ft2/h": "lb/ft**2/h", "lb/ft2/hr": "lb/ft**2/h", "lb/sq ft/h": "lb/ft**2/h",
         "lb/sq ft/hr": "lb/ft**2/h", "kg/m2/h": "kg/m**2/h", "kg/m2/hr": "kg/m**2/h",
     },
+    "coverage": {
+        "ft2/gal": "ft**2/gallon", "sq ft/gal": "ft**2/gallon", "ft2/gallon": "ft**2/gallon",
+        "sq ft/gallon": "ft**2/gallon", "m2/l": "m**2/liter", "m2/litre": "m**2/liter",
+        "m2/liter": "m**2/liter",
+    },
     "temperature_time": {
         "f h": "delta_degF*h", "°f h": "delta_degF*h",
         "c h": "delta_degC*h", "°c h": "delta_degC*h",
@@ -233,7 +238,7 @@ def _quantity(row: Term, text: str) -> Any:
         raise Refusal(f"'{unit}' is not a unit of {row.kind.replace('_', ' ')}", f"Use {units}")
     amount = _fraction(found["amount"])
     if found["sign"] == "-":
-        if row.kind != "temperature":
+        if row.kind != "temperature" and not row.least.startswith("-"):
             raise Refusal("a negative value", "Write it without the minus, or check it")
         amount = -amount
     pint_unit = SPELLINGS[row.kind][unit]

@@ -21,37 +21,18 @@ FLOORS = (  # lowest first; a part is a module or a folder of the package
     ("units", "records", "tables"),
     ("statics",),
     (
-        "keys",
-        "plan",
-        "plan_form",
-        "plan_delivery",
-        "plan_spread",
-        "plan_file",
-        "envelope",
-        "rule",
-        "rise",
-        "pour",
+        "keys", "plan", "plan_form", "plan_delivery", "plan_job", "plan_spread", "plan_file",
+        "envelope", "rule", "rise", "pour",
     ),
     ("pressure", "capacity", "research"),
     ("demand", "job"),
     (
-        "case",
-        "checks",
-        "allowed",
-        "verdict",
-        "table",
-        "margin",
-        "spread",
-        "spread_pours",
-        "beside",
-        "study",
-        "dispatch",
-        "marks",
-        "teaching",
+        "case", "checks", "allowed", "verdict", "table", "margin", "spread", "spread_pours",
+        "beside", "study", "dispatch", "marks", "teaching",
     ),
     ("report",),
     ("__init__", "__main__", "cli"),
-)
+)  # fmt: skip
 FLOOR = {part: height for height, parts in enumerate(FLOORS) for part in parts}
 
 DOORS = {"pint": "units"} | dict.fromkeys(

@@ -6,7 +6,16 @@ from pathlib import Path
 
 import pytest
 
-from formpressure import Refusal, check, rates, read_plan
+from formpressure import (
+    Refusal,
+    check,
+    loading_list,
+    rates,
+    read_plan,
+    straighten,
+    strip_times,
+)
+from formpressure.report.blocks_job import loading_csv, string_line, stripping
 from formpressure.report.card import card_html
 
 PLANS = sorted((Path(__file__).resolve().parents[1] / "shared" / "plans").glob("*.toml"))
@@ -47,4 +56,20 @@ def test_judged_or_refused(path):
         else:
             assert verdict.word in card_html(verdict)
     assert 0 < len(refused) < 80
+    assert all(r.cure and "\n" not in str(r) for r in refused)
+
+
+def test_the_crews_day_is_told_or_refused():
+    """Loading list, string line and stripping of plans that still read."""
+    text = (PLANS[0].parent / "crew_day_8ft.toml").read_text(encoding="utf-8")
+    head, tail = text.split("[form]\n")
+    rng, told, refused = random.Random(7), 0, []
+    for _ in range(80):
+        try:
+            plan = read_plan(f"{head}[form]\n{mutated(tail, rng)}")
+            loading_csv(loading_list(plan))
+            told += bool(stripping(strip_times(plan)).html and string_line(straighten(plan)).html)
+        except Refusal as refusal:
+            refused.append(refusal)
+    assert told > 10
     assert all(r.cure and "\n" not in str(r) for r in refused)

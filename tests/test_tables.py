@@ -75,6 +75,7 @@ def test_a_table_tells_where_each_row_stands():
         ('body = "B"\n', "", "lacks its body"),
         ('title = "T"\n', "", "lacks its title"),
         ("year = 2000\n", 'year = "2000"\n', "lacks its year"),
+        ("year = 2000\n", 'undated = ""\n', "lacks its year"),
         ('place = "p. 1"\n', 'place = ""\n', "lacks its place"),
         ('says = "sizes"\n', "", "lacks its says"),
         ('label = "READ"\n', "", "lacks its label"),

@@ -17,6 +17,7 @@ STEPS = {
     "duration": (1.0, 1.0), "volume": (0.25, 0.25), "temperature": (1.0, 0.5),
     "rate_spread": (0.05, 0.01), "temperature_spread": (0.5, 0.25), "slump_spread": (0.05, 1.0),
     "line_load": (10.0, 0.1), "wind_speed": (1.0, 0.5), "bearing_area": (0.1, 100.0),
+    "deviation": (1 / 16, 1.0), "temperature_time": (1.0, 1.0),
 }  # fmt: skip
 LANGUAGES = ("en", "es")
 
@@ -64,6 +65,9 @@ class Shown:
             bare = units.up(bare, step) if how == "up" else units.down(bare, step)
         if unit == "ft":
             return feet_and_inches(bare, self.language)
+        if a.term == "deviation" and unit == "in":
+            near = abs(bare) < 1 / 32
+            return "0 in" if near else feet_and_inches(bare / 12.0, self.language)
         if not how:
             bare = float(f"{bare:.4g}")
         text = f"{bare:,.10g}"
@@ -71,6 +75,15 @@ class Shown:
 
     def __str__(self) -> str:
         return format(self, "")
+
+
+def hours(minutes: float, how: str = "up") -> str:
+    """720 -> "12 h", to the whole minute, up for what must pass and down for what is left."""
+    whole = int(units.up(minutes, 1.0) if how == "up" else units.down(minutes, 1.0))
+    h, rest = divmod(whole, 60)
+    if not h:
+        return f"{rest} min"
+    return f"{h} h {rest} min" if rest else f"{h} h"
 
 
 def feet_and_inches(feet: float, language: str = "en") -> str:
