@@ -11,7 +11,7 @@ from importlib import resources
 from pathlib import Path
 from typing import NoReturn
 
-from formpressure import __version__
+from formpressure import __version__, cli_log
 from formpressure.errors import Refusal
 
 LANGUAGES = ("en", "es")  # those of report.words, which costs too much to load here
@@ -34,6 +34,7 @@ class _Parser(argparse.ArgumentParser):
             "--pdf",
             "--paper",
             "--language",
+            *cli_log.OPTIONS,
         ]
         for word in sys.argv[1:]:
             if word not in known and (near := difflib.get_close_matches(word, known, n=1)):
@@ -115,6 +116,7 @@ def main(arguments: list[str] | None = None) -> int:
     lesson.add_argument(
         "--language", choices=LANGUAGES, default="en", help="of the page (default: en)"
     )
+    cli_log.declare(commands)
     options = parser.parse_args(arguments)
     try:
         return COMMANDS[options.command](options)
@@ -234,4 +236,5 @@ def _lesson(options: argparse.Namespace) -> int:
 COMMANDS = {
     "new": _new, "check": _check, "rates": _rates, "card": _card, "submittal": _submittal,
     "lesson": _lesson,
+    "log": cli_log.run,
 }  # fmt: skip

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
@@ -104,10 +104,11 @@ def dispatch(case: Case, pressure: float) -> Dispatch | None:
     )  # fmt: skip
 
 
-def most_of(case: Case, pressure: float) -> Most | None:
-    """What the form allows a pour; None where there is no rate to give."""
+def most_of(case: Case, pressure: float, changed: Mapping[str, Any] | None = None) -> Most | None:
+    """What the form allows a pour, with some of the rule's inputs `changed`; None where there is no
+    rate to give."""
     try:
-        rate = float(case.allowed_by_document(pressure, {}).rate)
+        rate = float(case.allowed_by_document(pressure, dict(changed or {})).rate)
     except OutOfRange:
         return None
     return Most(rate, pressure / case.given["unit_weight"]) if rate > 0.0 else None

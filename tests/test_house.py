@@ -22,16 +22,17 @@ FLOORS = (  # lowest first; a part is a module or a folder of the package
     ("statics",),
     (
         "keys", "plan", "plan_form", "plan_delivery", "plan_job", "plan_spread", "plan_file",
-        "envelope", "rule", "rise", "pour",
+        "envelope", "rule", "rise", "pour", "readings",
     ),
     ("pressure", "capacity", "research"),
     ("demand", "job"),
     (
         "case", "checks", "allowed", "verdict", "table", "margin", "spread", "spread_pours",
-        "beside", "study", "dispatch", "marks", "teaching",
+        "beside", "study", "dispatch", "marks", "teaching", "replan", "standing", "watch",
+        "progress",
     ),
     ("report",),
-    ("__init__", "__main__", "cli"),
+    ("__init__", "__main__", "cli", "cli_log"),
 )  # fmt: skip
 FLOOR = {part: height for height, parts in enumerate(FLOORS) for part in parts}
 
