@@ -68,7 +68,7 @@ def follow(verdict: Verdict, log: PourLog, now: int | None = None, idle: float =
     moment = latest if now is None else nearest(now, latest)
     if 0.0 < latest - moment <= APART:
         moment = latest
-    while moment - latest + 1.0 < idle:
+    while 0.0 <= moment - latest < idle - 1.0:
         moment += DAY
     watch, judged = Watch(verdict, frozenset(replaced)), []
     for line in log.in_time:

@@ -60,7 +60,9 @@ class Levels:
         rises = np.where(kept, tops - self.below(after - window), 0.0)
         worst = int(np.argmax(rises))
         base = self.below(after[worst] - window)
-        begin = self.times[np.searchsorted(self.low, base, side="right") - 1]  # it stood so till then
+        begin = self.times[
+            np.searchsorted(self.low, base, side="right") - 1
+        ]  # it stood so till then
         end = min(float(ends[worst]), float(self.times[-1]))
         return Rise(float(rises[worst]), float(begin), end)
 
@@ -73,32 +75,18 @@ class Levels:
         return max(0.0, float(done - begun))
 
     def first_start(
-        self, rise: float, minutes: float, limits: Sequence[tuple[float, float]], now: float
+        self, rise: float, limits: Sequence[tuple[float, float]], now: float
     ) -> float | None:
-        """The first whole minute from `now` at which `rise` more, even over `minutes`, may start.
+        """The first whole minute from `now` at which `rise` more may start, however fast it comes.
 
         `limits` are pairs of a window and the most that may rise within it. None where no wait
-        helps: the rise itself is too fast.
+        helps: the rise itself is too much at once.
         """
-        level = float(self.high[-1])
-        longest = max(window for window, _ in limits)
         start = float(np.ceil(now - TOLERANCE))
-        for _ in range(int(longest) + 2):
-            if all(self._keeps(level, rise, minutes, start, *limit) for limit in limits):
-                return start
-            start += 1.0
-        return None
-
-    def _keeps(
-        self, level: float, rise: float, minutes: float, start: float, window: float, most: float
-    ) -> bool:
-        """Windows are worst just before a reading leaves them, and at the end."""
-        leaves = self.times + window - start
-        inside = leaves[(leaves > 0.0) & (leaves <= minutes)]
-        ends = np.append(inside, minutes)
-        gone = np.append(np.nextafter(inside + start - window, -np.inf), start + minutes - window)
-        alone = rise * min(1.0, window / minutes)
-        risen = np.append(level + rise * ends / minutes - self.below(gone), alone)
-        at_start = level - self.below(start - window)
-        limit = most * (1.0 + TOLERANCE)
-        return bool((risen <= limit).all() and at_start <= limit)
+        for window, most in limits:
+            base = float(self.high[-1]) + rise - most * (1.0 + TOLERANCE)
+            enough = np.flatnonzero(self.low >= base)  # from that reading on it stood high enough
+            if not len(enough):
+                return None
+            start = max(start, float(np.ceil(self.times[enough[0]] + window - TOLERANCE)))
+        return start

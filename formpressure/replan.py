@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -10,6 +11,8 @@ from formpressure.dispatch import Keeps, Most, earliest_start, keeper, smallest_
 from formpressure.pour import Filling, Pour
 from formpressure.rise import HOUR, Floats, worst_window
 from formpressure.units import at_most
+
+FAR = 1e4  # minutes between trucks that are not asked about
 
 
 @dataclass(slots=True)
@@ -47,6 +50,8 @@ class Replan:
         if most is None or most.rate == np.inf:
             return minute
         keeps = _kept_after(self.filling, most, since)
+        if keeps(self._with_next(minute)):
+            return minute
         starts = [*self.starts, minute, *self.planned[len(self.starts) + 1 :]]
         found = earliest_start(self.filling, keeps, len(self.starts) + 1, starts)
         return minute if found is None else max(minute, float(found))
@@ -60,15 +65,21 @@ class Replan:
 
     def rises(self, minute: float) -> list[float]:
         """How much the next truck, from this minute on, raises each station."""
-        far = [minute + 1e4 * (k + 1) for k in range(len(self.planned) - len(self.starts) - 1)]
-        pour = self.filling.pour([*self.starts, minute, *far])
+        pour = self._with_next(minute)
         end = minute + self.filling.discharge
         return [
             float(np.interp(end, t, y) - np.interp(minute, t, y))
             for t, y in zip(pour.times, pour.levels, strict=True)
         ]
 
+    def _with_next(self, minute: float) -> Pour:
+        """The pour with the next truck at this minute, and the later ones far away."""
+        rest = len(self.planned) - len(self.starts) - 1
+        far = [minute + FAR * (k + 1) for k in range(rest)]
+        return self.filling.pour([*self.starts, minute, *far])
 
+
+@functools.lru_cache(maxsize=64)
 def too_big(filling: Filling, most: Most) -> bool:
     """Whether one load is too fast whatever the gap."""
     return smallest_gap(filling, keeper(filling, most)) is None

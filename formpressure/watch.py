@@ -253,14 +253,14 @@ class Watch:
         def doubt(note: str, **facts: Any) -> Reason:
             return Reason(State.NOT_KNOWN, note, facts)
 
-        if not self.seen:
-            return doubt("no_lines")
         if self.half is not None:
             return doubt("half", line=self.half.number)
         if self.unread:
             return doubt("unread", line=self.unread[0].number)
         if self.later:
             return doubt("later", line=self.later[0].number)
+        if not self.seen:
+            return doubt("no_lines")
         for line, names in self.open:
             if names:
                 return doubt("lost_level", line=line.number, places=", ".join(sorted(names)))
@@ -329,15 +329,14 @@ class Watch:
         return Reason(State.HOLD, note, {"truck": truck}, until)
 
     def _by_readings(self, ahead: Replan, minute: float) -> float:
-        """The same start, later where the levels that were read ask for it."""
+        """The same start, later where the levels that were read ask for it: its whole rise may
+        come at once, as between any two readings, so that who obeys is never stopped for it."""
         found = minute
         rises = ahead.rises(minute)
         for place, rise in zip(self.places.values(), rises, strict=True):
             rise = min(rise, max(0.0, place.top - place.highest))
             if rise > TOLERANCE:
-                first = place.readings.first_start(
-                    rise, ahead.filling.discharge, self._limits(), self.zero + minute
-                )
+                first = place.readings.first_start(rise, self._limits(), self.zero + minute)
                 found = found if first is None else max(found, first - self.zero)
         return found
 
@@ -348,7 +347,7 @@ class Watch:
             room = place.top - place.highest
             for part in (1.0, 0.5, 0.25):
                 rise = min(room, LAYER[self.system] * part)
-                first = place.readings.first_start(rise, self.case.layer_time, self._limits(), time)
+                first = place.readings.first_start(rise, self._limits(), time)
                 if first is not None and not place.full:
                     found.append((first, place.name, rise))
                     break

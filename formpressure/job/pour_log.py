@@ -21,6 +21,7 @@ COLUMNS = ("time", "truck", "run", "level", "temperature", "slump", "event")
 MEASURED = {"level": "height", "temperature": "temperature", "slump": "slump"}  # column, term
 HEADER = ",".join(COLUMNS)
 HALF = " [half-written]"  # ends a piece of a line that a later line was written behind
+_REWRITE = 'Write it again, with "replaces" and its number among its events'
 LARGEST_FILE = 2_000_000  # bytes
 LONGEST_CELL = 200
 DAY = 1440.0  # minutes
@@ -155,7 +156,7 @@ def read_log(content: bytes, system: str = "US", file: str = "log") -> PourLog:
         text = rest.decode("utf-8", "replace")
         problem = Refusal(
             "half-written: it does not end with a new line",
-            f'Write it again with "replaces {len(whole) + 1}" among its events',
+            _REWRITE,
             file=file, key=f"line {len(whole) + 1}", value=text,
         )  # fmt: skip
         half = Line(len(whole) + 1, text, problems=(("line", str(problem)),), time=latest or 0.0)
@@ -183,10 +184,9 @@ def add_line(path: str | Path, text: str, system: str = "US") -> int:
         before = ""
     if not any(_is_header(t) for t in content.decode("utf-8-sig", "replace").split("\n")):
         before, number = before + HEADER + "\n", number + 1
-    cells = _padded(text)
-    checked = _line(cells, number, system, file)
-    if checked.problems:
-        raise Refusal(*_told_again(checked), file=file)
+    cells = _padded(text, file)
+    for column, refusal in _parsed(cells, system)[1]:
+        raise refusal.at(file=file, key=column)
     _append(path, f"{before}{cells}\n".encode())
     return number
 
@@ -233,36 +233,43 @@ def _is_header(text: str) -> bool:
 
 def _line(text: str, number: int, system: str, file: str) -> Line:
     """One whole line. What cannot be read is told by column and never guessed."""
-    place = f"line {number}"
+    line, refusals = _parsed(text, system)
+    problems = []
+    for column, refusal in refusals:
+        place = f"line {number}" if column == "line" else f"line {number}, {column}"
+        problems.append((column, str(refusal.at(file=file, key=place))))
+    return replace(line, number=number, problems=tuple(problems))
+
+
+def _parsed(text: str, system: str) -> tuple[Line, list[tuple[str, Refusal]]]:
+    """A line without its place in a file, and what of it is not taken, by column."""
     try:
         if text.endswith(HALF):
-            cure = f'Write it again with "replaces {number}" among its events'
-            raise Refusal("half-written", cure)
+            raise Refusal("half-written", _REWRITE)
         if "\ufffd" in text:
             raise Refusal("is not UTF-8 text", "Save the log as plain text, UTF-8")
-        cells = _cells(text)
+        cells = dict(zip(COLUMNS, _cells(text), strict=True))
     except Refusal as refusal:
         refusal.value = text
-        return Line(number, text, problems=(("line", str(refusal.at(file=file, key=place))),))
-    found: dict[str, str] = dict(zip(COLUMNS, cells, strict=True))
-    problems: list[tuple[str, str]] = []
+        return Line(0, text), [("line", refusal)]
+    refusals: list[tuple[str, Refusal]] = []
     bare: dict[str, float] = {}
     clock = None
     try:
-        clock = clock_of(found["time"])
+        clock = clock_of(cells["time"])
     except Refusal as refusal:
-        problems.append(("time", str(refusal.at(file=file, key=f"{place}, time"))))
+        refusals.append(("time", refusal))
     for column, term in MEASURED.items():
-        if not found[column]:
-            continue
-        try:
-            bare[column] = float(enter(term, found[column], system))
-        except Refusal as refusal:
-            problems.append((column, str(refusal.at(file=file, key=f"{place}, {column}"))))
-    return Line(
-        number, text, clock, found["truck"], found["run"], bare.get("level"),
-        bare.get("temperature"), bare.get("slump"), found["event"], tuple(problems),
+        if cells[column]:
+            try:
+                bare[column] = float(enter(term, cells[column], system))
+            except Refusal as refusal:
+                refusals.append((column, refusal))
+    line = Line(
+        0, text, clock, cells["truck"], cells["run"], bare.get("level"),
+        bare.get("temperature"), bare.get("slump"), cells["event"],
     )  # fmt: skip
+    return line, refusals
 
 
 def _cells(text: str) -> list[str]:
@@ -291,23 +298,18 @@ def _placed(line: Line, latest: float | None) -> Line:
     return replace(line, time=time, earlier=time < latest)
 
 
-def _padded(text: str) -> str:
+def _padded(text: str, file: str) -> str:
     """The line with its last commas, and no end of its own."""
     text = text.strip()
     if "\n" in text or "\r" in text:
-        raise Refusal("is more than one line", "Add them one by one", key="line", value=text)
+        raise Refusal(
+            "is more than one line", "Add them one by one", file=file, key="line", value=text
+        )
     try:
         (cells,) = csv.reader([text], strict=True, skipinitialspace=True)
     except (csv.Error, ValueError):
         return text  # told when it is read again
     return text + "," * (len(COLUMNS) - len(cells))
-
-
-def _told_again(line: Line) -> tuple[str, str]:
-    """The first problem of a line that is not in the file yet, without a place in it."""
-    column, told = line.problems[0]
-    problem, _, cure = told.removesuffix(".").rpartition(". ")
-    return f"not added, {column}: {problem.split(': ', 2)[-1]}", cure
 
 
 def _append(path: Path, content: bytes) -> None:
