@@ -6,13 +6,14 @@ import argparse
 import json
 import time
 from pathlib import Path
+from typing import Any
 
 from formpressure.errors import Refusal
 
 OPTIONS = ("--now", "--add", "--report")
 
 
-def declare(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+def declare(commands: Any) -> None:
     """Its arguments."""
     log = commands.add_parser("log", help="read a pour log against its plan: go on, hold or stop?")
     log.add_argument("plan", type=Path)

@@ -148,8 +148,8 @@ def test_same_bytes_in_another_process(nasty, nasty_plan, tmp_path):
 
 
 def test_footer_text_cannot_end_its_style():
-    assert page._css_text('a"}</style>\\') == r"a\22 \7d \3c \2f style\3e \5c "
-    assert page._css_text("Plan b_1.toml, 66a.") == "Plan b_1.toml, 66a."
+    assert page.css_text('a"}</style>\\') == r"a\22 \7d \3c \2f style\3e \5c "
+    assert page.css_text("Plan b_1.toml, 66a.") == "Plan b_1.toml, 66a."
 
 
 # ------------------------------------------------------------------ running the notebook

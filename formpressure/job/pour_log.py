@@ -66,6 +66,12 @@ class Line:
         return any(column == "line" for column, _ in self.problems)
 
     @property
+    def shown(self) -> str:
+        """The event, or the line itself where nothing of it could be read, as it may be printed."""
+        text = self.text if self.unread else self.event
+        return "".join(c if c.isprintable() else "?" for c in text)
+
+    @property
     def alarm(self) -> str:
         """The word that means STOP, wherever it stands in a line that cannot be read."""
         found = _ALARM.search(self.text if self.unread else self.event)

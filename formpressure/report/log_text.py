@@ -136,14 +136,14 @@ def log_text(progress: Progress, language: str = "en") -> str:
     names = ("line", "time", "status", "rise_column", "coldest_column", "next_column")
     lines.append(_columns(tuple(say("log", name, language) for name in names)))
     before, indent = "", " " * 13
-    for line, found in progress.lines:
-        lines.append(_columns(row(line, found, progress.system, language)))
+    for seen, found in progress.lines:
+        lines.append(_columns(row(seen, found, progress.system, language)))
         said = why(found, language)
         if found.state is not State.ON_PLAN and said != before:
             lines += textwrap.wrap(said, WIDTH, initial_indent=indent, subsequent_indent=indent)
         before = said
-        if line.event or line.problems:
-            text = f'"{line.event or line.text}"'
+        if seen.event or seen.problems:
+            text = f'"{seen.shown}"'
             lines += textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
     lines += ["", *textwrap.wrap(content(progress.verdict, language).footer, WIDTH)]
     lines += textwrap.wrap(log_footer(progress, language), WIDTH)

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from pathlib import Path
 from typing import Any
 
 from jinja2 import pass_context
@@ -17,8 +16,8 @@ from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
 from traitlets.config import Config
 
 from formpressure.report.mathml import mathml
+from formpressure.report.plain_page import TEMPLATES, css_text
 
-TEMPLATES = Path(__file__).with_name("templates")
 PLAIN = "% "  # an equation starts with its plain line, which TeX takes for a comment
 
 
@@ -70,7 +69,7 @@ def page(
     """
     font = base64.b64encode((TEMPLATES / "fp" / "fp-math.woff2").read_bytes()).decode("ascii")
     report = {
-        "title": title, "footer": _css_text(footer), "paper": paper, "language": language,
+        "title": title, "footer": css_text(footer), "paper": paper, "language": language,
         "font": font,
     }  # fmt: skip
     if lesson:
@@ -80,11 +79,3 @@ def page(
     make: Any = ReportExporter  # its base has no types
     html, _ = make().from_notebook_node(notebook, resources={"report": report})
     return str(html)
-
-
-def _css_text(text: str) -> str:
-    """Text inside a quoted string of a style sheet: what could end it is written as a number."""
-    plain = " .,-_:"
-    return "".join(
-        c if (c.isascii() and c.isalnum()) or c in plain else f"\\{ord(c):x} " for c in text
-    )

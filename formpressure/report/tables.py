@@ -40,10 +40,10 @@ def verdict_json(verdict: Verdict) -> dict[str, Any]:
     system, spare = case.rule.system, margins(verdict)
 
     def measured(term: str, bare: Any) -> dict[str, Any] | None:
-        return None if bare is None else _measured(Amount(term, float(bare), system))
+        return None if bare is None else measured_of(Amount(term, float(bare), system))
 
     return {
-        **_head(case, "verdict"),
+        **head_of(case, "verdict"),
         "verdict": verdict.word,
         "straight_up": verdict.straight_up,
         "allowed": _allowed(verdict.allowed, system),
@@ -83,7 +83,7 @@ def _trucks(verdict: Verdict, found: Dispatch) -> dict[str, Any]:
     system, marks = verdict.case.rule.system, mark_pace(verdict)
 
     def measured(term: str, bare: float | None) -> dict[str, Any] | None:
-        return None if bare is None else _measured(Amount(term, float(bare), system))
+        return None if bare is None else measured_of(Amount(term, float(bare), system))
 
     worst, order, hold = found.worst, found.order, found.hold
     return {
@@ -111,14 +111,14 @@ def rates_json(rates: Rates) -> dict[str, Any]:
             rate, wait = float(rounded[i, j]), float(minutes[i, j])
             some = 0.0 < rate < np.inf
             cells.append({
-                "temperature": _measured(Amount("temperature", float(temperature), system)),
+                "temperature": measured_of(Amount("temperature", float(temperature), system)),
                 "mix": mix,
                 "kind": "any" if rate == np.inf else "at most" if some else "none",
-                "rate": _measured(Amount("rate", rate, system)) if some else None,
+                "rate": measured_of(Amount("rate", rate, system)) if some else None,
                 "minutes": None if np.isnan(wait) else int(wait),
             })  # fmt: skip
-    layer = _measured(Amount("height", rates.layer, system))
-    return {**_head(rates.case, "rates"), "layer": layer, "rows": cells}
+    layer = measured_of(Amount("height", rates.layer, system))
+    return {**head_of(rates.case, "rates"), "layer": layer, "rows": cells}
 
 
 def rates_csv(rates: Rates, language: str = "en") -> str:
@@ -170,7 +170,8 @@ def _rate_word(rate: float, language: str) -> str:
     return say("rates", "none", language) if rate <= 0.0 else f"{rate:.10g}"
 
 
-def _head(case: Case, kind: str) -> dict[str, Any]:
+def head_of(case: Case, kind: str) -> dict[str, Any]:
+    """Which schema, version, plan and document: what every JSON of ours starts with."""
     plan, document = case.plan, case.rule.document
     return {
         "schema": f"formpressure-{kind}-{SCHEMA_VERSION}",
@@ -187,14 +188,15 @@ def _head(case: Case, kind: str) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _measured(amount: Amount) -> dict[str, Any]:
+def measured_of(amount: Amount) -> dict[str, Any]:
+    """A measured number with its unit."""
     return {"value": amount.bare, "unit": terms()[amount.term].unit[amount.system]}
 
 
 def _allowed(allowed: Allowed, system: str) -> dict[str, Any]:
     def rate(a: Allowed) -> dict[str, Any] | None:
         some = a.kind == "at most"
-        return _measured(Amount("rate", float(a.rate), system)) if some else None
+        return measured_of(Amount("rate", float(a.rate), system)) if some else None
 
     rounded = shown(allowed, system)
     return {
@@ -209,8 +211,8 @@ def _check(check: Check) -> dict[str, Any]:
         "status": str(check.status),
         "note": note(check),
         "key": check.key or None,
-        "demand": None if check.demand is None else _measured(check.demand),
-        "capacity": None if check.capacity is None else _measured(check.capacity),
+        "demand": None if check.demand is None else measured_of(check.demand),
+        "capacity": None if check.capacity is None else measured_of(check.capacity),
         "ratio": check.ratio,
         "clause": None if check.clause is None else str(check.clause),
     }
