@@ -53,7 +53,8 @@ def follow(verdict: Verdict, log: PourLog, now: int | None = None, idle: float =
     `now` is the clock in minutes after midnight, blank for the time of the last line; `idle` are
     the minutes since the file was last written, where that is known: the log is at least so old.
 
-    Raises Refusal for a log that was read in other units than the plan's.
+    Raises Refusal for a log that was read in other units than the plan's, and for a plan whose runs
+    a log could not tell apart.
     """
     if log.system != verdict.case.rule.system:
         cure = f'Read it with load_log(path, "{verdict.case.rule.system}")'

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 from formpressure.case import Case
 from formpressure.dispatch import Most
+from formpressure.errors import Refusal
 from formpressure.pour import stations_of
 from formpressure.readings import Levels
 from formpressure.units import TOLERANCE
@@ -107,7 +108,8 @@ class Truck:
 def places_of(case: Case) -> dict[str, Place]:
     """The places whose levels the log gives, by their names in small letters.
 
-    A run that is filled in several places has them numbered: "north 1", "north 2".
+    A run that is filled in several places has them numbered: "north 1", "north 2". Raises Refusal
+    where a log could not tell two of them apart.
     """
     found, bare, near = [], case.bare, NEAR[case.rule.system]
     start = bare.wall.placed_from or 0.0
@@ -121,7 +123,11 @@ def places_of(case: Case) -> dict[str, Place]:
             top = piece.height or bare.wall.height
             found.append(Place(piece.name, piece.name, start, top, near))
     found = found or [Place("wall", "wall", start, bare.wall.height, near)]
-    return {key_of(place.name): place for place in found}
+    named = {key_of(place.name): place for place in found}
+    if len(named) < len(found):
+        cure = "Give names that differ in more than capitals, and that do not end in a number"
+        raise Refusal("two places of one name in the log", cure, key="delivery.runs.name")
+    return named
 
 
 def key_of(name: str) -> str:

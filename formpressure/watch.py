@@ -60,9 +60,11 @@ class Watch:
             self.stop, self.released = None, line.time
             self.since = max(self.since, line.time)
         here = self._here(line)
-        if line.starts_truck or line.level is not None:
-            for place in here:
-                place.begun |= line.starts_truck or (line.level or 0.0) > place.bottom
+        for place in here:
+            place.begun |= line.level is not None and line.level > place.bottom
+        if line.starts_truck:  # where it goes is not known unless the line says so
+            for place in here or ([] if line.run else self.places.values()):
+                place.begun = True
         self._read(line, here)
         self._judge()
         truck, starts = self._truck(line)
@@ -152,6 +154,9 @@ class Watch:
         if self.replan.more:
             truck.planned = self.zero + self.replan.planned[len(self.replan.starts)]
             most = None if self._free else self.most
+            rises = self.replan.rises(time - self.zero)
+            for place, rise in zip(self.places.values(), rises, strict=True):
+                place.begun |= rise > TOLERANCE  # by the plan this truck goes here too
             self.replan.came(time - self.zero, most, self.since - self.zero)
         else:
             self.told.append(("extra_truck", {"truck": truck.name,

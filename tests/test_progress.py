@@ -233,6 +233,23 @@ def test_a_run_without_a_place_number_stands_level_and_one_place_does_not():
     assert words(plan, *corner) == (STOP, "over")
 
 
+RUNS = 'runs = [{ name = "north", length = "80 ft" }, { name = "south", length = "80 ft" }]\n'
+
+
+def test_a_run_that_a_truck_may_have_gone_to_must_be_read():
+    spread = TRUCKS.replace('spread = "160 ft"', 'spread = "80 ft"\nlayer = "1 ft"')
+    plan = plan_of("4200 lb", trucks=RUNS + spread)
+    at_start = ["8:00,,north,0 ft,,,", "8:00,,south,0 ft,,,"]
+    for run in ("north", ""):  # by the plan a truck goes to both; a blank may be either
+        lines = [*at_start, f"8:00,1,{run},,60 F,5 in,start", "8:14,,north,1 ft,,,"]
+        assert words(plan, *lines)[1] == "hold_next"
+        assert words(plan, *lines, now="8:16") == (UNKNOWN, "stale")
+        assert judged(plan, *lines, now="8:16").now.reason.facts["place"] == "south"
+    same = RUNS.replace("south", "North")
+    with pytest.raises(Refusal, match="two places of one name"):
+        words(plan_of("4200 lb", trucks=same + spread), *at_start)
+
+
 def test_over_midnight(wall):
     late = ["23:55,1,,0 ft,60 F,5 in,start", "0:05,1,,2'-6\",,,empty"]
     assert words(wall, *late) == ("HOLD UNTIL 0:55", "hold_next")

@@ -319,6 +319,8 @@ def _padded(text: str, file: str) -> str:
 
 
 def _append(path: Path, content: bytes) -> None:
+    """In one go and through to the disk; of a new file its name too."""
+    new = not path.exists()
     try:
         handle = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0))
         try:
@@ -326,6 +328,10 @@ def _append(path: Path, content: bytes) -> None:
             os.fsync(handle)
         finally:
             os.close(handle)
+        if new and os.name == "posix":
+            folder = os.open(path.parent, os.O_RDONLY)
+            os.fsync(folder)
+            os.close(folder)
     except OSError as error:
         why = error.strerror or str(error)
         cure = "Write it on paper and name another file"
