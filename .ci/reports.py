@@ -3,10 +3,11 @@
 import sys
 from pathlib import Path
 
-from formpressure import check, load_plan
+from formpressure import check, follow, load_log, load_plan
 from formpressure.report.card import card_html
 from formpressure.report.export import notebook_path, notebook_report
 from formpressure.report.files import write_whole
+from formpressure.report.log_report import log_html
 from formpressure.report.words import LANGUAGES
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -23,6 +24,10 @@ def main():
         for name in NOTEBOOKS:
             page = notebook_report(plan, name=notebook_path(name).name)
             write_whole(folder / f"{plan.stem}.{Path(name).stem}.html", page)
+    for log in sorted((ROOT / "shared" / "logs").glob("*.csv")):
+        verdict = check(load_plan(ROOT / "shared" / "plans" / f"{log.stem}.toml"))
+        page = log_html(follow(verdict, load_log(log)))
+        write_whole(folder / f"{log.stem}.log.html", page)
     print(f"reports in {folder}")
 
 

@@ -17,6 +17,8 @@ from formpressure.tables import load_tables
 
 ROOT = Path(__file__).resolve().parents[1]
 EXAMPLE = ROOT / "shared" / "plans" / "basement_9ft.toml"
+LOGGED = ROOT / "shared" / "plans" / "two_runs_9ft.toml"
+LOG = ROOT / "shared" / "logs" / "two_runs_9ft.csv"
 NO_TABLES = ("terms", "words_", "new_", "measured_")  # files of data/ that are no tables of values
 LEAD = {
     Label.READ: "Read in the document itself.",
@@ -84,14 +86,17 @@ def _cell(text: str) -> str:
 
 def examples(folder: Path) -> None:
     """The reports of one demo plan, as anybody would make them."""
-    from formpressure import check, load_plan
+    from formpressure import check, follow, load_log, load_plan
     from formpressure.report.card import card_html
     from formpressure.report.export import LESSON, write_report
     from formpressure.report.files import write_whole
+    from formpressure.report.log_report import log_html
 
     folder.mkdir(parents=True, exist_ok=True)
     verdict = check(load_plan(EXAMPLE))
     write_whole(folder / "card.html", card_html(verdict))
     write_whole(folder / "card.es.html", card_html(verdict, "es"))
+    logged = check(load_plan(LOGGED))
+    write_whole(folder / "log.html", log_html(follow(logged, load_log(LOG))))
     write_report(EXAMPLE, folder / "submittal.html")
     write_report(EXAMPLE, folder / "lesson.html", name=LESSON)

@@ -34,6 +34,10 @@ _HOME = {
     "straighten": "job.plumb",
     "far_end": "job.plumb",
     "strip_times": "job.strip",
+    "load_log": "job.pour_log",
+    "add_line": "job.pour_log",
+    "follow": "progress",
+    "Progress": "progress",
 }
 
 __all__ = sorted(_HOME)

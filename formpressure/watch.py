@@ -10,7 +10,7 @@ from formpressure.allowed import LAYER
 from formpressure.dispatch import most_of
 from formpressure.job.pour_log import Line
 from formpressure.pour import HALF_HOUR
-from formpressure.records import Amount
+from formpressure.records import Amount, Clause, Label
 from formpressure.replan import Replan, too_big
 from formpressure.rise import HOUR
 from formpressure.standing import Local, Place, Reason, Standing, State, Truck, key_of, places_of
@@ -18,6 +18,11 @@ from formpressure.units import TOLERANCE, at_most
 from formpressure.verdict import NO_GO, Verdict
 
 STALE = 15.0  # minutes after which a reading tells nothing of now
+JUDGED = Clause(
+    "formpressure", "pour log",
+    "between two readings all the rise comes at its worst instant; a reading older than 15 min "
+    "tells nothing of now; the coldest and wettest so far counts for the rest", Label.OWN,
+)  # fmt: skip
 
 
 class Watch:
@@ -35,7 +40,7 @@ class Watch:
         self.wettest: float | None = None
         self.most = most_of(self.case, verdict.limit.pressure)
         self.big = self._big()
-        self.released = self.since = -np.inf
+        self.since = -np.inf  # only what a window that ends after it holds is judged again
         self.stop: Reason | None = None
         self.unread: list[Line] = []
         self.open: list[tuple[Line, set[str]]] = []  # a level that was lost, and where it may be
@@ -57,8 +62,7 @@ class Watch:
             self.unread.append(line)
             return
         if line.restart:
-            self.stop, self.released = None, line.time
-            self.since = max(self.since, line.time)
+            self.stop, self.since = None, max(self.since, line.time)
         here = self._here(line)
         for place in here:
             place.begun |= line.level is not None and line.level > place.bottom
@@ -132,7 +136,7 @@ class Watch:
         most = most_of(self.case, self.verdict.limit.pressure, self._changed())
         if most != self.most:
             begin = line.time if truck is None or truck.started is None else truck.started
-            self.most, self.since = most, max(self.released, begin)
+            self.most, self.since = most, begin
             self.big = self._big()
             self._judge()
 

@@ -10,12 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from formpressure import check, load_plan
+from formpressure import check, follow, load_log, load_plan
 from formpressure.report.card import card_html
 from formpressure.report.export import notebook_report
+from formpressure.report.log_report import log_html
 
 ROOT = Path(__file__).resolve().parents[1]
 DEMO = ROOT / "shared" / "plans" / "basement_9ft.toml"
+LOG = "logs/two_runs_9ft.csv"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 CHROMIUM = next(filter(None, map(shutil.which, NAMES)), None)
 PHONES = (360, 320)
@@ -84,6 +86,15 @@ def test_notebook_report_fits_a_phone_and_asks_for_nothing(worked, tmp_path, wid
     assert found["math"] >= 9
     assert found["flat"] == 0
     assert found["plain"] == 0  # equations are drawn, so their plain lines are hidden
+    assert found["asked"] == []
+
+
+@pytest.mark.parametrize("width", PHONES)
+def test_log_report_fits_a_phone_and_asks_for_nothing(tmp_path, width):
+    plan, log = (ROOT / "shared" / name for name in ("plans/two_runs_9ft.toml", LOG))
+    found = measured(log_html(follow(check(load_plan(plan)), load_log(log))), tmp_path, width)
+    assert found["page"] == [width, width]
+    assert found["wide"] == []
     assert found["asked"] == []
 
 

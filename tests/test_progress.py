@@ -131,6 +131,16 @@ def test_colder_concrete_rates_the_rest_again_at_once(wall):
     assert words(wall, *BEGIN, "8:20,,,2'-6\",38 F,,") == (STOP, "no_rate_temperature")
 
 
+def test_cold_concrete_counts_from_the_start_of_its_truck_however_late_it_is_told(wall):
+    """4'-6" within the hour, half of it of a load at 45 F: over, though told an hour later."""
+    lines = [BEGIN[0], "8:10,1,,2 ft,,,empty", "8:40,2,,2 ft,,5 in,start", "8:50,2,,4'-6\",,,empty"]
+    lines += steady("9:05", "9:50", "4'-6\"")
+    assert most_of(wall.case, wall.limit.pressure, {"temperature": 45.0}).rate < 4.5
+    assert words(wall, *lines) == (UNKNOWN, "no_temperature")
+    assert words(wall, *lines, "9:55,2,,4'-6\",60 F,,")[0] != STOP
+    assert words(wall, *lines, "9:55,2,,4'-6\",45 F,,") == (STOP, "over")
+
+
 def test_one_load_over_the_slump_limit_is_full_head_for_the_whole_placement(wall):
     wet = "8:20,,,2'-6\",,{},"
     assert words(wall, *BEGIN, wet.format("6-3/4 in"))[1] == "hold_next"
