@@ -14,7 +14,7 @@ from formpressure.errors import Refusal
 from formpressure.job.pour_log import DAY, Line, PourLog, nearest
 from formpressure.standing import Place, Standing, Truck
 from formpressure.verdict import Verdict
-from formpressure.watch import Watch
+from formpressure.watch import STALE, Watch
 
 SHOWN = 4  # trucks still to come whose starts are told
 APART = 2.0  # minutes that two watches may differ
@@ -69,7 +69,7 @@ def follow(verdict: Verdict, log: PourLog, now: int | None = None, idle: float =
     moment = latest if now is None else nearest(now, latest)
     if 0.0 < latest - moment <= APART:
         moment = latest
-    while 0.0 <= moment - latest < idle - 1.0:
+    while idle > STALE and moment - latest < idle - 1.0:
         moment += DAY
     watch, judged = Watch(verdict, frozenset(replaced)), []
     for line in log.in_time:

@@ -44,6 +44,7 @@ class Watch:
         self.stop: Reason | None = None
         self.unread: list[Line] = []
         self.open: list[tuple[Line, set[str]]] = []  # a level that was lost, and where it may be
+        self.missed: list[tuple[Line, str]] = []  # and what could not be read of a load
         self.half: Line | None = None  # these two are told of when all lines are taken
         self.later: tuple[Line, ...] = ()
         self.seen = False
@@ -72,6 +73,7 @@ class Watch:
         self._read(line, here)
         self._judge()
         truck, starts = self._truck(line)
+        self._missed(line)
         self._measured(line, truck)
         if truck is not None and starts:
             self._came(truck, line.time)
@@ -118,6 +120,15 @@ class Watch:
         truck.started = line.time if starts else truck.started
         truck.emptied |= line.empty
         return truck, starts
+
+    def _missed(self, line: Line) -> None:
+        """A temperature or slump that cannot be read is missing until its truck has a good one."""
+        for column in ("temperature", "slump"):
+            if column in dict(line.problems):
+                self.missed.append((line, column))
+            elif getattr(line, column) is not None:
+                of = key_of(line.truck)
+                self.missed = [m for m in self.missed if m[1] != column or key_of(m[0].truck) != of]
 
     def _measured(self, line: Line, truck: Truck | None) -> None:
         """Concrete that goes in colder or wetter than planned re-rates the rest at once; what a
@@ -286,9 +297,11 @@ class Watch:
                 return doubt("falls", place=place.name,
                              level=self._amount("height", place.levels[-1]),
                              before=self._amount("height", place.highest))  # fmt: skip
-        return None if self._free else self._unmeasured(doubt)
+        return None if self._free else self._unmeasured()
 
-    def _unmeasured(self, doubt: Any) -> Reason | None:
+    def _unmeasured(self) -> Reason | None:
+        for line, column in self.missed:
+            return Reason(State.NOT_KNOWN, f"lost_{column}", {"line": line.number})
         for truck in self.trucks.values():
             if truck.started is not None and truck.temperature is None:
                 return Reason(State.NOT_KNOWN, "no_temperature", {"truck": truck.name})

@@ -110,7 +110,8 @@ def test_readings_grow_old(wall):
     assert words(wall, *BEGIN, now="8:25")[1] == "hold_next"
     assert words(wall, *BEGIN, now="8:26") == (UNKNOWN, "stale")
     assert words(wall, *BEGIN, now="7:59") == (UNKNOWN, "later")
-    assert words(wall, *BEGIN, now="8:12", idle=600.0) == (UNKNOWN, "stale")
+    for now in ("8:12", "20:05", "20:15", "3:00"):  # whatever the clock says
+        assert words(wall, *BEGIN, now=now, idle=600.0) == (UNKNOWN, "stale")
     assert words(wall, *BEGIN, now="8:12", idle=2.5)[1] == "hold_next"
     assert words(wall, *BEGIN, now="8:09")[1] == "hold_next"  # two watches, a minute apart
 
@@ -166,6 +167,9 @@ def test_what_is_missing_is_never_on_plan(wall):
     assert words(wall, "8:00,,,1 ft,,,") == (UNKNOWN, "not_measured")
     assert words(wall, *BEGIN, "8:15,,,3,,,") == (UNKNOWN, "lost_level")
     assert words(wall, *BEGIN, "8:15,,,3,,,", "8:20,,,2'-6\",,,")[1] == "hold_next"
+    assert words(wall, *BEGIN, "8:12,1,,2'-6\",50,,") == (UNKNOWN, "lost_temperature")
+    assert words(wall, *BEGIN, "8:12,1,,,,five,", "8:14,1,,,50 F,,") == (UNKNOWN, "lost_slump")
+    assert words(wall, *BEGIN, "8:12,1,,,,five,", "8:14,1,,,,5 in,")[1] == "hold_next"
     assert words(wall, *BEGIN, "8:15,,west,3 ft,,,") == (UNKNOWN, "lost_level")
     assert words(wall, *BEGIN, "8:15,,,2 ft,,,") == (UNKNOWN, "falls")
     assert words(wall, *BEGIN, "8.15,,,2'-6\",,,") == (UNKNOWN, "unread")

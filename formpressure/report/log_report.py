@@ -131,7 +131,7 @@ def _trucks(progress: Progress, language: str) -> Block:
     rows: list[tuple[str | Cell, ...]] = [
         _truck(truck, progress.system, language) for truck in progress.trucks
     ]
-    caption = say("log", "trucks", language)
+    caption = say("log", "trucks_caption", language)
     return table(caption, tuple(say("log", n, language) for n in names), rows, wide=True)
 
 
@@ -176,8 +176,9 @@ def _lines(progress: Progress, language: str) -> Block:
     for seen, found in progress.lines:
         number, time, _, rise, coldest, start = row(seen, found, progress.system, language)
         said = "" if found.state is State.ON_PLAN else why(found, language)
-        rows.append((number, _badge(found, language), time, rise, coldest, start, said))
-    caption = say("log", "lines", language)
+        reason = Cell(said, f'<span class="text">{safe(said)}</span>' if said else "")
+        rows.append((number, _badge(found, language), time, rise, coldest, start, reason))
+    caption = say("log", "lines_caption", language)
     return table(caption, tuple(say("log", n, language) for n in names), rows, wide=True)
 
 
