@@ -9,10 +9,12 @@ from hypothesis import strategies as st
 from plans import SMALL, complete
 
 from formpressure import Refusal, check, load_plan, read_plan
-from formpressure.dispatch import keeper, most_of
+from formpressure.dispatch import Most, keeper, most_of
 from formpressure.job.pour_log import HEADER, clock_of, load_log, read_log
 from formpressure.progress import follow
+from formpressure.replan import Replan
 from formpressure.report.log_text import clock, log_text, now_lines, state_word, why
+from formpressure.standing import places_of
 
 ROOT = Path(__file__).resolve().parents[1]
 PLAN, LOG = ROOT / "shared/plans/two_runs_9ft.toml", ROOT / "shared/logs/two_runs_9ft.csv"
@@ -264,6 +266,21 @@ def test_a_run_that_a_truck_may_have_gone_to_must_be_read():
         words(plan_of("4200 lb", trucks=same + spread), *at_start)
 
 
+def test_a_low_run_filled_in_less_than_an_hour_has_the_rate_of_its_filling():
+    """4 ft in 40 min are 6 ft/h, over 5.3, though no hour holds more than 4 ft; in 50 min 4.8."""
+    runs = RUNS.replace('length = "80 ft" }]', 'length = "80 ft", height = "4 ft" }]')
+    plan = plan_of("4200 lb", trucks=runs + 'fastest_rise = "3 ft/h"\n')
+    assert [(p.name, p.top) for p in places_of(plan.case).values()] == [("north", 8), ("south", 4)]
+
+    def filled(minutes):
+        levels = [(t, 4.0 * t / minutes) for t in range(0, minutes + 1, 2)]
+        lines = [f"{clock(480 + t)},1,south,{y:.4f} ft,60 F,5 in," for t, y in levels]
+        return words(plan, *lines)
+
+    assert filled(40) == (STOP, "over")
+    assert filled(50)[0] != STOP
+
+
 def test_over_midnight(wall):
     late = ["23:55,1,,0 ft,60 F,5 in,start", "0:05,1,,2'-6\",,,empty"]
     assert words(wall, *late) == ("HOLD UNTIL 0:55", "hold_next")
@@ -375,6 +392,32 @@ def test_a_crew_that_starts_as_told_is_never_stopped_and_keeps_the_rule(late):
         if k < 3:
             starts.append(found.now.starts[0] + late[k])
     assert keeper(filling, most_of(plan.case, plan.limit.pressure))(pour)
+
+
+@pytest.mark.parametrize("since", [40.0, 62.0, 80.0])
+def test_the_next_start_after_a_new_rating_is_that_found_by_trying_every_minute(wall, since):
+    """Two trucks 40 min apart passed at the old rate; at the new one only windows that end later
+    than `since` are asked."""
+    old = most_of(wall.case, wall.limit.pressure)
+    new = Most(4.2, old.rise)
+    replan = Replan(wall.case.filling)
+    for minute in (0.0, 40.0):
+        replan.came(minute, old, -np.inf)
+    assert replan.starts == [0.0, 40.0]
+
+    def passes(minute):
+        pour = wall.case.filling.pour([0.0, 40.0, minute, 5000.0])
+        ends = np.linspace(since + 1e-6, minute + 80.0, 20000)
+        times, levels = pour.times[0], pour.levels[0]
+        return (np.interp(ends, times, levels) - np.interp(ends - 60.0, times, levels)).max() <= 4.2
+
+    found = replan.earliest(60.0, new, since)
+    tried = [minute for minute in range(60, 161) if passes(float(minute))]
+    if not tried:  # what has been is over already: the readings decide
+        assert found == 60.0
+        return
+    assert found == min(tried)
+    assert tried == list(range(min(tried), 161))
 
 
 @pytest.mark.parametrize("stop", [0, 3, 6])
