@@ -341,7 +341,8 @@ class Watch:
         last = self.zero + came.starts[-1]
         if time < last:
             return tuple(starts), self._hold(last, len(came.starts), "hold_early")
-        truck = [t for t in self.trucks.values() if t.started is not None][-1]
+        started = [truck for truck in self.trucks.values() if truck.started is not None]
+        truck = sorted(started, key=lambda truck: truck.started or 0.0)[-1]
         done = truck.emptied or time >= last + came.filling.discharge
         if starts and done and time < starts[0]:
             return tuple(starts), self._hold(starts[0], len(came.starts) + 1, "hold_next")

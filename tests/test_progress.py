@@ -108,6 +108,13 @@ def test_late_trucks_put_the_rest_off_and_nothing_is_caught_up(wall, tight):
     assert words(wall, *third) == (ON, "on_plan")  # early, and yet within what is allowed
 
 
+def test_the_truck_that_discharges_is_the_last_to_start_not_the_last_to_come(wall):
+    """Truck 3 came before truck 2 and starts after it: while it discharges nothing is held."""
+    lines = [*BEGIN, "8:12,3,,2'-6\",,,arrived", "8:14,2,,2'-6\",60 F,5 in,start; early"]
+    lines += [*steady("8:25", "9:10", "2'-6\""), "9:20,2,,2'-6\",,,empty"]
+    assert words(wall, *lines, "9:22,3,,2'-6\",60 F,5 in,start")[1] == "on_plan"
+
+
 def test_readings_grow_old(wall):
     assert words(wall, *BEGIN, now="8:25")[1] == "hold_next"
     assert words(wall, *BEGIN, now="8:26") == (UNKNOWN, "stale")
