@@ -139,6 +139,7 @@ def load_log(path: str | Path, system: str = "US") -> PourLog:
 
 def read_log(content: bytes, system: str = "US", file: str = "log") -> PourLog:
     """The same from the bytes of a file; whatever end of it is missing."""
+    name = Path(file).name  # the same messages, whatever folder it stands in
     checksum = hashlib.sha256(content).hexdigest()[:12]
     *whole, rest = content.removeprefix(b"\xef\xbb\xbf").split(b"\n")
     lines: list[Line] = []
@@ -154,7 +155,7 @@ def read_log(content: bytes, system: str = "US", file: str = "log") -> PourLog:
                 cure = f'Write "{HEADER}" as its first line, with commas between'
                 raise Refusal("is not a pour log", cure, file=file, value=text)
         elif text.strip(" \t,"):
-            line = _placed(_line(text, number, system, file), latest)
+            line = _placed(_line(text, number, system, name), latest)
             latest = line.time if latest is None else max(latest, line.time)
             lines.append(line)
     half = None
@@ -163,7 +164,7 @@ def read_log(content: bytes, system: str = "US", file: str = "log") -> PourLog:
         problem = Refusal(
             "half-written: it does not end with a new line",
             _REWRITE,
-            file=file, key=f"line {len(whole) + 1}", value=text,
+            file=name, key=f"line {len(whole) + 1}", value=text,
         )  # fmt: skip
         half = Line(len(whole) + 1, text, problems=(("line", str(problem)),), time=latest or 0.0)
     return PourLog(file, system, checksum, tuple(lines), half)

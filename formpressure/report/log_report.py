@@ -173,10 +173,12 @@ def _told(progress: Progress, language: str) -> Block:
 def _lines(progress: Progress, language: str) -> Block:
     names = ("line", "status", "time", "rise_column", "coldest_column", "next_column", "why")
     rows: list[tuple[str | Cell, ...]] = []
+    before = ""  # a reason is said once, where it begins
     for seen, found in progress.lines:
         number, time, _, rise, coldest, start = row(seen, found, progress.system, language)
         said = "" if found.state is State.ON_PLAN else why(found, language)
-        reason = Cell(said, f'<span class="text">{safe(said)}</span>' if said else "")
+        begins, before = said if said != before else "", said
+        reason = Cell(begins, f'<span class="text">{safe(begins)}</span>' if begins else "")
         rows.append((number, _badge(found, language), time, rise, coldest, start, reason))
     caption = say("log", "lines_caption", language)
     return table(caption, tuple(say("log", n, language) for n in names), rows, wide=True)
