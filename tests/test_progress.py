@@ -401,6 +401,30 @@ def test_a_crew_that_starts_as_told_is_never_stopped_and_keeps_the_rule(late):
     assert keeper(filling, most_of(plan.case, plan.limit.pressure))(pour)
 
 
+@pytest.mark.parametrize(("late", "cold"), [((0, 0, 0), 60), ((120, 0, 120), 52)])
+def test_two_runs_filled_by_each_truck_as_told_are_never_stopped(late, cold):
+    """Ties so weak that the readings, at start and end of each truck, ask for more than the plan;
+    from the third truck on the concrete is colder."""
+    plan = check(read_plan(PLAN.read_text("utf-8").replace("3400 lb", "2600 lb")))
+    filling, starts = plan.case.filling, [480.0]
+    for k in range(4):
+        far = [starts[-1] + 5000.0 * (i + 1) for i in range(4 - len(starts))]
+        pour = filling.pour([s - 480.0 for s in [*starts, *far]])
+        lines = [
+            f"{clock(t)},{number},{run},{np.interp(t - 480, times, levels):.5f} ft,"
+            f"{cold if number > 2 else 60} F,5 in,"
+            for number, start in enumerate(starts, 1)
+            for t in (start, start + 15.0)
+            for run, times, levels in zip(("north", "south"), pour.times, pour.levels, strict=True)
+        ]
+        found = judged(plan, *lines)
+        assert found.now.state in (ON, HOLD), why(found.now)
+        if k == 0:
+            assert found.now.starts[0] > 480.0 + filling.gap
+        if k < 3:
+            starts.append(found.now.starts[0] + late[k])
+
+
 @pytest.mark.parametrize("since", [40.0, 62.0, 80.0])
 def test_the_next_start_after_a_new_rating_is_that_found_by_trying_every_minute(wall, since):
     """Two trucks 40 min apart passed at the old rate; at the new one only windows that end later
