@@ -73,7 +73,7 @@ def mark_pace(verdict: Verdict) -> Marks | None:
     case, planned = verdict.case, verdict.case.bare.concrete.temperature
     if verdict.pace is None or planned is None:
         return None
-    pressure, system = _pressure(verdict), case.rule.system
+    pressure, system = may_carry(verdict), case.rule.system
     temperatures = about(planned, TEMPERATURES[system], *_range(case))
     try:
         found = case.allowed_by_document(pressure, {"temperature": temperatures}).rate
@@ -121,7 +121,7 @@ def _range(case: Case) -> tuple[float, float]:
     return ends[0] if ends else (-np.inf, np.inf)
 
 
-def _pressure(verdict: Verdict) -> float:
+def may_carry(verdict: Verdict) -> float:
     """What the form may carry. Where studs or wales run past the ties the third model was asked
     about the pressure of the plan only, so no row goes over that."""
     case, most = verdict.case, verdict.limit.pressure

@@ -7,8 +7,9 @@ from typing import Any
 import numpy as np
 
 from formpressure.allowed import LAYER
-from formpressure.dispatch import most_of
+from formpressure.dispatch import Most, most_of
 from formpressure.job.pour_log import Line
+from formpressure.marks import may_carry
 from formpressure.pour import HALF_HOUR
 from formpressure.records import Amount, Clause, Label
 from formpressure.replan import Replan, too_big
@@ -38,7 +39,7 @@ class Watch:
         self.windows = delivery.rate_window or HOUR, delivery.liquid_window or HALF_HOUR
         self.coldest: float | None = None
         self.wettest: float | None = None
-        self.most = most_of(self.case, verdict.limit.pressure)
+        self.most = self._most({})
         self.big = self._big()
         self.since = -np.inf  # only what a window that ends after it holds is judged again
         self.stop: Reason | None = None
@@ -144,7 +145,7 @@ class Watch:
         self.coldest, self.wettest = _least(self.coldest, cold), _greatest(self.wettest, wet)
         if (self.coldest, self.wettest) == before:
             return
-        most = most_of(self.case, self.verdict.limit.pressure, self._changed())
+        most = self._most(self._changed())
         if most != self.most:
             begin = line.time if truck is None or truck.started is None else truck.started
             self.most, self.since = most, begin
@@ -183,6 +184,14 @@ class Watch:
     def _free(self) -> bool:
         """Full liquid head passes, so that nothing of rate, temperature or slump can matter."""
         return self.verdict.straight_up
+
+    def _most(self, changed: dict[str, Any]) -> Most | None:
+        """What the form allows, as on the card: without trucks never over the rate of the plan."""
+        most = most_of(self.case, may_carry(self.verdict), changed)
+        stated = self.case.rate if self.case.filling is None else None
+        if most is None or stated is None or most.rate == np.inf:
+            return most
+        return Most(min(most.rate, stated), most.rise)
 
     def _limits(self) -> list[tuple[float, float]]:
         """Windows and the most that may rise in each."""
@@ -263,7 +272,7 @@ class Watch:
             return None
         if self.most is None:
             for term, bare in self._changed().items():
-                if most_of(self.case, self.verdict.limit.pressure, {term: bare}) is None:
+                if self._most({term: bare}) is None:
                     facts = {term: self._amount(term, bare)}
                     return Reason(State.STOP, f"no_rate_{term}", facts)
             return Reason(State.STOP, "no_rate", {})

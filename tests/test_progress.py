@@ -11,6 +11,7 @@ from plans import SMALL, complete
 from formpressure import Refusal, check, load_plan, read_plan
 from formpressure.dispatch import Most, keeper, most_of
 from formpressure.job.pour_log import HEADER, clock_of, load_log, read_log
+from formpressure.marks import mark_pace
 from formpressure.progress import follow
 from formpressure.replan import Replan
 from formpressure.report.log_text import clock, log_text, now_lines, state_word, why
@@ -227,12 +228,14 @@ def test_a_plan_that_fails_or_allows_no_rate_is_never_poured():
 
 
 def test_without_trucks_the_next_layer_is_held():
-    """4.25 ft/h, layers of 1 ft: after 4 ft in the hour the next one waits."""
-    plan = plan_of(trucks='fastest_rise = "3 ft/h"\n')
+    """4 ft/h, layers of 1 ft: after 4 ft in the hour the next one waits."""
+    plan = plan_of(trucks='fastest_rise = "4 ft/h"\n')
     assert plan.case.filling is None
     lines = ["8:00,1,,0 ft,60 F,5 in,"] + [f"8:{10 * k},,,{k} ft,,," for k in range(1, 5)]
     state, note = words(plan, *lines)
     assert note == "hold_layer"
+    slower = plan_of(trucks='fastest_rise = "3 ft/h"\n')  # the card stops there too
+    assert words(slower, *lines) == (STOP, "over")
     found = judged(plan, *lines)
     (start,) = found.now.starts
     assert state == f"HOLD UNTIL {clock(start)}"
@@ -276,7 +279,7 @@ def test_a_run_that_a_truck_may_have_gone_to_must_be_read():
 def test_a_low_run_filled_in_less_than_an_hour_has_the_rate_of_its_filling():
     """4 ft in 40 min are 6 ft/h, over 5.3, though no hour holds more than 4 ft; in 50 min 4.8."""
     runs = RUNS.replace('length = "80 ft" }]', 'length = "80 ft", height = "4 ft" }]')
-    plan = plan_of("4200 lb", trucks=runs + 'fastest_rise = "3 ft/h"\n')
+    plan = plan_of("4200 lb", trucks=runs + 'fastest_rise = "5.3 ft/h"\n')
     assert [(p.name, p.top) for p in places_of(plan.case).values()] == [("north", 8), ("south", 4)]
 
     def filled(minutes):
@@ -454,8 +457,9 @@ def test_the_next_start_after_a_new_rating_is_that_found_by_trying_every_minute(
 @pytest.mark.parametrize("stop", [0, 3, 6])
 def test_marks_obeyed_and_read_at_each_mark_are_never_stopped(wall, stop):
     """The card's marks, one for each foot, with a stop of two hours: the log agrees with it."""
-    minutes, mark = wall.trucks.mark_minutes, wall.trucks.mark
-    assert mark == 1.0
+    marks = mark_pace(wall)
+    minutes = marks.minutes
+    assert marks.step == 1.0
     lines, t = ["8:00,1,,0 ft,60 F,5 in,"], 480
     for k in range(1, 8):
         t += minutes + (120 if k == stop else 0)

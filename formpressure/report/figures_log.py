@@ -18,6 +18,7 @@ from formpressure.report.parts import Block, figure, write
 from formpressure.report.words import Shown, say
 from formpressure.rise import HOUR
 from formpressure.standing import Place, State
+from formpressure.units import terms
 
 SHAPES = {State.ON_PLAN: "o", State.HOLD: "s", State.STOP: "X", State.NOT_KNOWN: "$?$"}
 STEPS = (15.0, 30.0, 60.0, 120.0, 240.0, 480.0)
@@ -87,7 +88,8 @@ def rises(progress: Progress, language: str = "en") -> Block:
                              markerfacecolor="white")[0] for m in SHAPES.values()]  # fmt: skip
         axes.legend(handles, [name.removesuffix(" UNTIL") for name in legend], ncols=2,
                     loc="upper left", fontsize=10, frameon=False, handletextpad=0.2)  # fmt: skip
-        axes.set_ylabel(axis_label("rise_axis", "height", system, language))
+        unit = terms()["height"].unit[system]
+        axes.set_ylabel(say("log", "rise_axis", language, unit=unit))
         svg = svg_of(drawn)
     last = progress.now.hour
     assert last is not None
