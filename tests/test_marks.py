@@ -63,7 +63,8 @@ def test_no_row_brings_more_than_the_form_may_carry_or_the_plan_was_judged_for(p
     for row in found.rows:
         at = case.rule.envelope(rate=row.rate, **{**case.given, "temperature": row.temperature})
         assert float(at.p_max) <= most * (1 + 1e-9)
-        assert row.rate <= case.rate
+        if case.filling is None:  # a rate that the plan states; that of its trucks is no limit
+            assert row.rate <= case.rate
     assert [r.temperature for r in found.rows] == sorted({r.temperature for r in found.rows})
     waits = [row.minutes for row in found.rows]
     assert waits == sorted(waits, reverse=True)  # colder is never quicker
