@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
@@ -12,12 +13,15 @@ import numpy as np
 from formpressure.allowed import LAYER
 from formpressure.case import Case
 from formpressure.errors import OutOfRange
+from formpressure.gaps import Gaps, Most, first
 from formpressure.plan_delivery import CUBIC
 from formpressure.pour import Filling, Pour, Spell
 from formpressure.rise import LONGEST_WAIT
 from formpressure.units import TOLERANCE, at_most
 
 MOST_PLACES = 200  # stations that a search for the spread still tries
+MOST_LISTED = 40  # trucks whose starts are still listed one by one
+SOON = 16  # minutes of waiting that are tried first
 
 Keeps = Callable[[Pour], bool]
 
@@ -52,7 +56,8 @@ class Dispatch:
     `worst` is the stretch of time that comes nearest to what is allowed, or passes it; `by_rise`
     tells that our own bound is asked there, not the rate. None stands for "no such answer":
     `gap` where no gap keeps to it, `spread` where not even the whole run does. `split` tells that
-    one load over-tops the place it is put in, or is too fast whatever the gap.
+    one load over-tops the place it is put in, or is too fast whatever the gap. `starts` are the
+    earliest minutes of all trucks: as planned, each put off as long as the pressure wants it.
     """
 
     order: Order
@@ -64,14 +69,7 @@ class Dispatch:
     split: Literal["", "over", "fast"] = ""
     split_run: str = ""
     hold: Hold | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Most:
-    """What a pour may do, bare: its rate by the document, its rise by our own bound."""
-
-    rate: float
-    rise: float
+    starts: tuple[int, ...] | None = None
 
 
 def dispatch(case: Case, pressure: float) -> Dispatch | None:
@@ -93,7 +91,7 @@ def dispatch(case: Case, pressure: float) -> Dispatch | None:
         return Dispatch(order, fast, False, True, split="over" if over else "", split_run=over)
     keeps = keeper(filling, most)
     by_rise = fresh.rise / most.rise > fast.rate / most.rate
-    gap = smallest_gap(filling, keeps)
+    gap = Gaps(filling).least(most)
     passes = keeps(pour)
     split: Literal["", "over", "fast"] = "over" if over else "fast" if gap is None else ""
     return Dispatch(
@@ -101,6 +99,7 @@ def dispatch(case: Case, pressure: float) -> Dispatch | None:
         enough_spread(filling, keeps, LAYER[case.rule.system]), split,
         over or (fast.run if split else ""),
         None if passes else first_hold(filling, keeps),
+        None if over else earliest_starts(filling, keeps),
     )  # fmt: skip
 
 
@@ -149,18 +148,6 @@ def overtopped(filling: Filling) -> str:
     return ""
 
 
-def smallest_gap(filling: Filling, keeps: Keeps) -> int | None:
-    """Smallest whole minutes from the start of one truck to the start of the next, one at a time.
-
-    A longer gap never rises faster once the trucks do not overlap, so halving finds it.
-    """
-
-    def passes(gap: int) -> bool:
-        return keeps(dataclasses.replace(filling, gap=float(gap), at_once=1).pour())
-
-    return _first(1, LONGEST_WAIT, passes)
-
-
 def enough_spread(filling: Filling, keeps: Keeps, step: float) -> float | None:
     """Length to spread one load over at the planned gap, a whole number of steps; it passes."""
     longest = max(run.length for run in filling.runs)
@@ -176,7 +163,7 @@ def enough_spread(filling: Filling, keeps: Keeps, step: float) -> float | None:
         except ValueError:  # an opening as wide as that
             return False
 
-    found = _first(0, len(lengths) - 1, passes)
+    found = first(0, len(lengths) - 1, passes)
     return None if found is None else lengths[found]
 
 
@@ -190,11 +177,35 @@ def earliest_start(
     """
     starts = filling.starts(filling.count()) if starts is None else starts
 
+    @functools.cache
     def passes(minute: int) -> bool:
         return keeps(filling.pour(_put_off(starts, truck, float(minute))))
 
-    before = int(np.ceil(starts[truck - 1] * (1.0 - TOLERANCE)))
-    return _first(before, before + LONGEST_WAIT, passes)
+    low = int(np.ceil(starts[truck - 1] * (1.0 - TOLERANCE)))
+    for high in (low, low + SOON, low + LONGEST_WAIT):  # it mostly is one of the first minutes
+        if passes(high):
+            return first(low, high, passes)
+        low = high + 1
+    return None
+
+
+def earliest_starts(filling: Filling, keeps: Keeps) -> tuple[int, ...] | None:
+    """Every truck as planned, or as soon after it as the trucks before it let it.
+
+    None where one of them can never start, or where there are too many to list.
+    """
+    planned = filling.starts(filling.count())
+    if len(planned) > MOST_LISTED:
+        return None
+    starts = [float(np.ceil(minute * (1.0 - TOLERANCE))) for minute in planned]
+    if not keeps(filling.pour(starts)):  # also where whole minutes bring two trucks together
+        for truck in range(1, len(starts) + 1):
+            minute = earliest_start(filling, keeps, truck, starts)
+            if minute is None:
+                return None
+            later = [max(start, minute) for start in starts[truck:]]
+            starts = [*starts[: truck - 1], float(minute), *later]
+    return tuple(int(start) for start in starts)
 
 
 def first_hold(filling: Filling, keeps: Keeps) -> Hold | None:
@@ -204,7 +215,7 @@ def first_hold(filling: Filling, keeps: Keeps) -> Hold | None:
     def fails(truck: int) -> bool:
         return not keeps(filling.pour(_put_off(starts, truck, starts[truck - 1])))
 
-    truck = _first(1, len(starts), fails)
+    truck = first(1, len(starts), fails)
     if truck is None:
         return None
     minute = earliest_start(filling, keeps, truck)
@@ -216,13 +227,3 @@ def _put_off(starts: Sequence[float], truck: int, minute: float) -> list[float]:
     far = max([minute, *starts[: truck - 1]])
     later = [far + 2.0 * LONGEST_WAIT * (k + 1) for k in range(len(starts) - truck)]
     return [*starts[: truck - 1], minute, *later]
-
-
-def _first(low: int, high: int, holds: Callable[[int], bool]) -> int | None:
-    """First whole number that holds, where all after it do; None where the last does not."""
-    if not holds(high):
-        return None
-    while low < high:
-        middle = (low + high) // 2
-        low, high = (low, middle) if holds(middle) else (middle + 1, high)
-    return low

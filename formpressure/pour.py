@@ -10,6 +10,7 @@ grid. All of it is our own statics of volume (OWN). Lengths, areas and volumes a
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -87,6 +88,19 @@ class Pass(NamedTuple):
     mark: float
 
 
+class Rest(NamedTuple):
+    """The time for which one surface lies bare until fresh concrete comes on it."""
+
+    run: str
+    start: float
+    end: float
+    level: float
+
+    @property
+    def minutes(self) -> float:
+        return self.end - self.start
+
+
 class Spell(NamedTuple):
     """The stretch of time in which one station rises most."""
 
@@ -125,7 +139,7 @@ class Pour:
 
     def _spells(self, window: float) -> Iterable[Spell]:
         for station, times, levels in zip(self.stations, self.times, self.levels, strict=True):
-            moving = np.flatnonzero(np.diff(levels) > 0.0)
+            moving = _moving(levels)
             if len(moving):
                 first, last = times[moving[0]], times[moving[-1] + 1]
                 length = float(min(window, last - first))
@@ -134,12 +148,31 @@ class Pour:
             else:
                 yield Spell(station.run, 0.0, window, 0.0)
 
+    def longest_rest(self) -> Rest | None:
+        """The longest wait of any station's surface for more; None where all rise in one go."""
+        rests = []
+        for station, times, levels in zip(self.stations, self.times, self.levels, strict=True):
+            moving = _moving(levels)
+            if len(moving) > 1:
+                starts, ends = times[moving[:-1] + 1], times[moving[1:]]
+                k = int(np.argmax(ends - starts))
+                level = float(levels[moving[k] + 1])
+                rests.append(Rest(station.run, float(starts[k]), float(ends[k]), level))
+        found = max(rests, key=lambda rest: rest.minutes, default=None)
+        return None if found is None or found.minutes <= 0.0 else found
+
     def held(self) -> float:
         """Concrete that the stations hold in the end."""
         return float(sum(
             np.interp(levels[-1], s.edges, s.volumes)
             for s, levels in zip(self.stations, self.levels, strict=True)
         ))  # fmt: skip
+
+
+def _moving(levels: Floats) -> NDArray[np.intp]:
+    """Where a level rises. A rise within the tolerance is rounding: it starts no filling, which
+    would make it longer and its rate lower than it is, and it ends no wait."""
+    return np.flatnonzero(np.diff(levels) > TOLERANCE * (levels[-1] - levels[0]))
 
 
 def stations_of(run: Run, spread: float) -> list[Station]:
@@ -200,7 +233,7 @@ def fill(stations: Sequence[Station], passes: Sequence[Pass], loads: Sequence[Lo
     placed = sum(
         np.interp(grid, [q.start, q.start + q.minutes], [0.0, q.volume]) for q in loads
     )  # fmt: skip
-    volume, curves = _levels_by_volume(stations, passes)
+    volume, curves = _levels_by_volume(tuple(stations), tuple(passes))
     times, levels = [], []
     for at, heights in curves:
         inside = (at > placed[0]) & (at < placed[-1])
@@ -212,8 +245,9 @@ def fill(stations: Sequence[Station], passes: Sequence[Pass], loads: Sequence[Lo
     return Pour(tuple(stations), tuple(times), tuple(levels), total, max(0.0, total - volume))
 
 
+@functools.lru_cache(maxsize=16)  # the same for every gap that is asked
 def _levels_by_volume(
-    stations: Sequence[Station], passes: Sequence[Pass]
+    stations: tuple[Station, ...], passes: tuple[Pass, ...]
 ) -> tuple[float, list[tuple[Floats, Floats]]]:
     """All the passes hold, and for each station the broken line of its level over that volume."""
     below = [station.volumes for station in stations]

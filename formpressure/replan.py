@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from formpressure.dispatch import Keeps, Most, earliest_start, keeper, smallest_gap
+from formpressure.dispatch import Keeps, earliest_start
+from formpressure.gaps import Gaps, Most
 from formpressure.pour import Filling, Pour
 from formpressure.rise import HOUR, Floats, worst_window
 from formpressure.units import at_most
@@ -82,7 +83,7 @@ class Replan:
 @functools.lru_cache(maxsize=64)
 def too_big(filling: Filling, most: Most) -> bool:
     """Whether one load is too fast whatever the gap."""
-    return smallest_gap(filling, keeper(filling, most)) is None
+    return Gaps(filling).least(most) is None
 
 
 def _kept_after(filling: Filling, most: Most, since: float) -> Keeps:

@@ -7,8 +7,8 @@ from enum import StrEnum
 from typing import Any, NamedTuple
 
 from formpressure.case import Case
-from formpressure.dispatch import Most
 from formpressure.errors import Refusal
+from formpressure.gaps import Most
 from formpressure.pour import stations_of
 from formpressure.readings import Levels
 from formpressure.units import TOLERANCE

@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 
 from formpressure.allowed import LAYER
-from formpressure.dispatch import Most, most_of
+from formpressure.dispatch import most_of
+from formpressure.gaps import Most
 from formpressure.job.pour_log import Line
 from formpressure.marks import may_carry
 from formpressure.pour import HALF_HOUR

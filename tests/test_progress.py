@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from plans import SMALL, complete
 
 from formpressure import Refusal, check, load_plan, read_plan
-from formpressure.dispatch import Most, keeper, most_of
+from formpressure.dispatch import keeper, most_of
+from formpressure.gaps import Most
 from formpressure.job.pour_log import HEADER, clock_of, load_log, read_log
 from formpressure.marks import mark_pace
 from formpressure.progress import follow

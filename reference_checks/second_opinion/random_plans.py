@@ -169,7 +169,7 @@ def feet(rng, inches):
 
 
 def toml_text(plan):
-    """A plan as TOML: text, booleans, lists of text, tables; nothing else is needed."""
+    """A plan as TOML: text, booleans, counts, lists, tables; nothing else is needed."""
     head = [f"{key} = {value_text(v)}" for key, v in plan.items() if not isinstance(v, dict)]
     for key, table in plan.items():
         if isinstance(table, dict):
@@ -181,6 +181,8 @@ def value_text(value):
     """One value on one line."""
     if isinstance(value, bool):
         return "true" if value else "false"
+    if isinstance(value, int):
+        return str(value)
     if isinstance(value, list):
         return "[" + ", ".join(value_text(v) for v in value) + "]"
     if isinstance(value, dict):
