@@ -107,6 +107,26 @@ class Vibration:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class JointWindow:
+    time: Measure = key(
+        "duration", REFUSED, "after one layer is in, the time within which the next still knits "
+        "into it; or the initial set of the mix",
+    )  # fmt: skip
+    temperature: Measure = key("temperature", REFUSED, "of the concrete that time holds for")
+    by: str | None = key(
+        "text", OPENS, "who measured it on this mix, and how", blank="it counts as an estimate"
+    )
+    warmest: Measure | None = key(
+        "temperature", OPENS, "warmest concrete expected, which sets first",
+        blank="that of `concrete.temperature`",
+    )  # fmt: skip
+    with_retarder: Measure | None = key(
+        "duration", OPENS, "the same measured with a retarder in the mix",
+        blank="what a retarder does to the joint is not told",
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Concrete:
     temperature: Measure | None = key(
         "temperature", ASSUMED, "coldest concrete accepted, as placed", blank=FULL_HEAD
@@ -121,6 +141,10 @@ class Concrete:
     self_consolidating: bool | None = key(
         "flag", ASSUMED, "self-consolidating or flowing concrete",
         blank="no where a slump is given, else yes",
+    )  # fmt: skip
+    joint_window: JointWindow | None = key(
+        "table", OPENS, "how long a layer may wait for the next",
+        blank="no time for joints; it is no check of the list",
     )  # fmt: skip
     mix: Mix = key("table", ASSUMED, "the binder and what delays setting")
     vibration: Vibration = key("table", ASSUMED, "how the concrete is consolidated")

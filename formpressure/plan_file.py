@@ -14,7 +14,7 @@ from typing import Any
 from formpressure import units
 from formpressure.errors import Refusal
 from formpressure.keys import Need
-from formpressure.plan import Plan, table_of
+from formpressure.plan import Concrete, Plan, table_of
 from formpressure.plan_delivery import refuse_what_cannot_be, relevant
 from formpressure.plan_job import refuse_job
 from formpressure.plan_spread import refuse_no_spread
@@ -23,6 +23,7 @@ from formpressure.records import CHECKS, NEVER_BY_OTHERS
 LARGEST_FILE = 200_000  # bytes; a plan is a page or two of text
 LONGEST_TEXT = 200
 LONGEST_LIST = 500
+CARRIED_BETWEEN = 40.0, 100.0  # F; where `job.setting` carries a time over, our own range
 EITHER = {"ties.spacing": "ties.joints", "ties.joints": "ties.spacing"}
 
 
@@ -244,6 +245,7 @@ def _consistent(plan: Plan) -> None:
                 "a single tie line", "Give every line, or ties.spacing", key="ties.joints"
             )
         _distinct(ties.joints, "ties.joints")
+    _joint_window(bare.concrete)
     refuse_what_cannot_be(bare.delivery, start, wall.height)
     refuse_no_spread(plan.spread, plan.concrete)
     refuse_job(bare.line, bare.strip, bare.loading)
@@ -257,6 +259,26 @@ def _consistent(plan: Plan) -> None:
     for stated in plan.measured:
         for name in stated.keys:
             _measured(plan, name)
+
+
+def _joint_window(concrete: Concrete) -> None:
+    window, place = concrete.joint_window, "concrete.joint_window"
+    if window is None:
+        return
+    low, high = CARRIED_BETWEEN
+    for name in ("temperature", "warmest"):
+        stated = getattr(window, name)
+        if stated is not None and not (units.at_most(low, stated) and units.at_most(stated, high)):
+            cure = f"Setting is carried over between {low:g} and {high:g} F only"
+            raise Refusal("too cold or too warm", cure, key=f"{place}.{name}",
+                          value=f"{stated:.3g} F")  # fmt: skip
+    coldest = concrete.temperature
+    if None not in (window.warmest, coldest) and not units.at_most(coldest, window.warmest):
+        cure = "It must be at least concrete.temperature, the coldest accepted"
+        raise Refusal("colder than the coldest", cure, key=f"{place}.warmest")
+    if window.with_retarder is not None and window.by is None:
+        cure = f"Add {place}.by, or leave it out"
+        raise Refusal("only a measured time tells it", cure, key=f"{place}.with_retarder")
 
 
 def _levels(heights: tuple[float, ...], place: str, top: float) -> None:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from formpressure import case as cases
 from formpressure.allowed import LAYER, STEP, allowable_pressure
 from formpressure.case import Case
+from formpressure.gaps import Gaps, Most
 from formpressure.plan import Plan
 from formpressure.rise import minutes_between
 from formpressure.units import TOLERANCE
@@ -25,7 +26,9 @@ class Rates:
 
     Bare, in the units of the plan: infinity is any rate, zero no rate. Between rows use the colder
     row. `shown` is `allowed` rounded down to the display step; `minutes` are from the start of one
-    `layer` to the start of the next, nan where there is none to give.
+    `layer` to the start of the next, nan where there is none to give. `gaps` are the smallest whole
+    minutes from one truck to the next, one at a time, nan where a load must be split or any gap
+    will do; None where the plan does not tell how trucks fill the wall.
     """
 
     case: Case
@@ -34,6 +37,7 @@ class Rates:
     chemistry: tuple[float | None, ...]
     allowed: Floats
     layer: float
+    gaps: Floats | None = None
 
     @property
     def shown(self) -> Floats:
@@ -73,6 +77,24 @@ def rates(plan: Plan) -> Rates:
         for _, changed in mixes
     ]
     table = np.stack([np.broadcast_to(c.rate, temperatures.shape) for c in columns], axis=1)
+    gaps = _gaps(case, pressure, temperatures, [changed for _, changed in mixes])
     chemistry = tuple(changed.get("chemistry") for _, changed in mixes)
     names = tuple(name for name, _ in mixes)
-    return Rates(case, temperatures, names, chemistry, table, LAYER[system])
+    return Rates(case, temperatures, names, chemistry, table, LAYER[system], gaps)
+
+
+def _gaps(
+    case: Case, pressure: float, temperatures: Floats, mixes: list[dict[str, Any]]
+) -> Floats | None:
+    """Smallest gap of trucks in every cell; each gap is simulated once for them all."""
+    if case.filling is None:
+        return None
+    asked, rise = Gaps(case.filling), pressure / case.given["unit_weight"]
+    found: Floats = np.full((len(temperatures), len(mixes)), np.nan)
+    for j, changed in enumerate(mixes):
+        rates = case.allowed_by_document(pressure, {"temperature": temperatures, **changed}).rate
+        for i, rate in enumerate(np.broadcast_to(np.asarray(rates), temperatures.shape)):
+            if 0.0 < rate < np.inf:
+                gap = asked.least(Most(float(rate), rise))
+                found[i, j] = np.nan if gap is None else gap
+    return found

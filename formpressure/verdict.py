@@ -15,6 +15,7 @@ from formpressure.demand.ties import TieLoads, tie_loads
 from formpressure.dispatch import Dispatch, dispatch
 from formpressure.envelope import Envelope
 from formpressure.errors import OutOfRange
+from formpressure.joints import Joints, joints_of
 from formpressure.plan import Plan
 from formpressure.plan_delivery import blank_key
 from formpressure.records import CHECKS, Amount, Check, Status
@@ -42,6 +43,7 @@ class Verdict:
     allowed: Allowed
     pace: Pace | None
     trucks: Dispatch | None = None  # where the plan tells how trucks fill the wall
+    joints: Joints | None = None  # likewise; never a check, and never over the pressure
 
     @property
     def straight_up(self) -> bool:
@@ -112,7 +114,7 @@ def check(plan: Plan) -> Verdict:
     return Verdict(
         case, tuple(answers[name] for name in CHECKS), full, tie_loads(case.rows, full), envelope,
         tie_loads(case.rows, envelope), limit, allowed, pace(case, allowed),
-        trucks,
+        trucks, joints_of(case),
     )  # fmt: skip
 
 

@@ -16,7 +16,7 @@ from formpressure.report.words import LANGUAGES, feet_and_inches, words
 
 ROOT = Path(__file__).resolve().parents[1]
 DEMOS = sorted((ROOT / "shared" / "plans").glob("*.toml"))
-CARD = ("word", "unit", "check", "card", "walk", "trouble", "caution")  # what the card says
+CARD = ("word", "unit", "check", "card", "ways", "walk", "trouble", "caution")  # what the card says
 OTHERS = [name for name in LANGUAGES if name != "en"]
 # Site words that differ by region; in Spanish both must stand.
 PAIRS = (

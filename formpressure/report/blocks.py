@@ -208,10 +208,14 @@ def rate_table(rates: Rates, language: str = "en") -> Block:
     for i, temperature in enumerate(rates.temperatures):
         text = write("temperature", temperature, system)
         here = Cell(f"{text} {mark}", f'{safe(text)} <b class="here">{safe(mark)}</b>')
-        cells = [
+        cells: list[str | Cell] = [
             _rate_cell(rate, wait, system, language)
             for rate, wait in zip(rates.shown[i], rates.minutes[i], strict=True)
         ]
+        if rates.gaps is not None:
+            gap = rates.gaps[i, 0]
+            times = "" if isnan(gap) else say("worked", "minutes", language, minutes=int(gap))
+            cells.append(times or "–")
         rows.append((here if i == row else text, *cells))
     mixes = [
         say("mix", mix, language) + ("" if cc is None else f" (Cc {cc:g})")
@@ -219,8 +223,12 @@ def rate_table(rates: Rates, language: str = "en") -> Block:
     ]
     layer = write("height", rates.layer, system)
     caption = say("rates", "lead", language, layer=layer).rstrip(":") + "."
+    below = [say("rates", "between", language)]
+    if rates.gaps is not None:
+        mixes.append(say("rates", "gap", language))
+        below.append(say("rates", "gap_lead", language))
     head = (say("worked", "concrete", language), *mixes)
-    return joined(table(caption, head, rows), paragraphs(say("rates", "between", language)))
+    return joined(table(caption, head, rows), paragraphs(*below))
 
 
 def checks(verdict: Verdict, language: str = "en") -> Block:

@@ -14,6 +14,7 @@ from formpressure.dispatch import Dispatch, Order
 from formpressure.marks import Marks, mark_pace
 from formpressure.pour import Filling
 from formpressure.records import Amount, Status
+from formpressure.report.content_pour import help_summary, joint_lines
 from formpressure.report.words import Shown, note, say, words
 from formpressure.rise import HOUR
 from formpressure.units import TOLERANCE, at_most
@@ -172,7 +173,7 @@ class Sentences:
         """The order sheet, the gaps, the stretch that rises fastest, and what mends it."""
         v, filling, found = self.verdict, self.case.filling, self.verdict.trucks
         if found is not None and filling is not None:
-            yield from self._order(found.order)
+            yield from self.order(found.order)
             yield from self.gaps(found, filling)
             worst = found.worst
             yield self.say(
@@ -182,6 +183,8 @@ class Sentences:
         if v.envelope.bound_governs:
             window = self.case.steady_rise(HOUR)
             yield self.say("card", "still_liquid", minutes=self.amount("duration", window))
+        yield from joint_lines(v, self.language)
+        yield from help_summary(v, self.language)
 
     def gaps(self, found: Dispatch, filling: Filling) -> Iterable[str]:
         """When the trucks come as planned, and what mends it where that is too fast."""
@@ -193,7 +196,8 @@ class Sentences:
         if self.marks is not None:
             yield self.say("card", "gaps_even")
 
-    def _order(self, order: Order) -> Iterable[str]:
+    def order(self, order: Order) -> Iterable[str]:
+        """What to order."""
         delivery = self.case.bare.delivery
         facts = {
             "ordered": self.amount("volume", order.ordered), "trucks": order.trucks,
@@ -220,6 +224,17 @@ class Sentences:
             yield self.say("card", "hold", truck=hold.truck, minute=hold.minute)
         if found.spread is not None and (found.split or not found.passes):
             yield self.say("card", "spread_least", spread=self.write("length", found.spread))
+        yield from self.starts(found)
+
+    def starts(self, found: Dispatch) -> Iterable[str]:
+        """When each truck may start, and what becomes of printed minutes after a stop."""
+        if found.starts is None:
+            return
+        line = self.say("card", "starts", minutes=", ".join(map(str, found.starts)))
+        if self.verdict.allowed.kind != "any":
+            void = "starts_void_no_marks" if self.marks is None else "starts_void"
+            line += f" {self.say('card', void)}"
+        yield line
 
     @property
     def rate_over(self) -> Amount | None:

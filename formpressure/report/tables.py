@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import textwrap
 from importlib import resources
 from typing import Any
 
@@ -14,6 +15,8 @@ from formpressure import __version__
 from formpressure.allowed import shown
 from formpressure.case import Case
 from formpressure.dispatch import Dispatch
+from formpressure.helps import Help, nothing_fits, what_helps
+from formpressure.joints import Joints
 from formpressure.margin import margins
 from formpressure.marks import mark_pace
 from formpressure.records import Amount, Check
@@ -24,6 +27,7 @@ from formpressure.units import terms
 from formpressure.verdict import Verdict
 
 SCHEMA_VERSION = 1
+WIDTH = 88
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")  # a spreadsheet would run these
 
 
@@ -76,6 +80,8 @@ def verdict_json(verdict: Verdict) -> dict[str, Any]:
         ],
         "checks": [_check(c) for c in verdict.checks],
         "trucks": None if verdict.trucks is None else _trucks(verdict, verdict.trucks),
+        "joints": None if verdict.joints is None else _joints(verdict.joints, system),
+        "helps": [_help(h) for h in what_helps(verdict)] if nothing_fits(verdict) else [],
     }  # fmt: skip
 
 
@@ -98,6 +104,37 @@ def _trucks(verdict: Verdict, found: Dispatch) -> dict[str, Any]:
         "split": found.split, "mark": measured("height", None if marks is None else marks.step),
         "mark_minutes": None if marks is None else marks.minutes,
         "hold": None if hold is None else {"truck": hold.truck, "minute": hold.minute},
+        "starts": None if found.starts is None else list(found.starts),
+    }  # fmt: skip
+
+
+def _joints(found: Joints, system: str) -> dict[str, Any]:
+    """Waits of layers; the longest gap and the slowest rate only where the window was measured."""
+    rest, window = found.rest, found.window
+    return {
+        "longest_wait": None if rest is None else {
+            "run": rest.run, "height": measured_of(Amount("height", rest.level, system)),
+            "start_minute": rest.start, "end_minute": rest.end, "minutes": rest.minutes,
+        },
+        "window": None if window is None else {
+            "measured": window.measured, "by": window.by,
+            "joint_minutes": window.short, "pressure_minutes": window.long,
+            "warmest": measured_of(Amount("temperature", window.warmest, system)),
+            "coldest": measured_of(Amount("temperature", window.coldest, system)),
+            "clauses": [str(c) for c in window.clauses],
+        },
+        "in_time": found.in_time, "longest_gap_minutes": found.gap,
+        "slowest_rate": None if found.rate is None else measured_of(
+            Amount("rate", found.rate, system)
+        ),
+    }  # fmt: skip
+
+
+def _help(found: Help) -> dict[str, Any]:
+    facts = {k: measured_of(v) if isinstance(v, Amount) else v for k, v in found.facts.items()}
+    return {
+        "way": found.name, "fits": found.fits, "estimated": found.estimated,
+        "gap_minutes": found.least, "longest_gap_minutes": found.most, "facts": facts,
     }  # fmt: skip
 
 
@@ -116,9 +153,16 @@ def rates_json(rates: Rates) -> dict[str, Any]:
                 "kind": "any" if rate == np.inf else "at most" if some else "none",
                 "rate": measured_of(Amount("rate", rate, system)) if some else None,
                 "minutes": None if np.isnan(wait) else int(wait),
+                "truck_gap_minutes": _gap(rates, i, j),
             })  # fmt: skip
     layer = measured_of(Amount("height", rates.layer, system))
     return {**head_of(rates.case, "rates"), "layer": layer, "rows": cells}
+
+
+def _gap(rates: Rates, row: int, mix: int) -> int | None:
+    if rates.gaps is None or np.isnan(rates.gaps[row, mix]):
+        return None
+    return int(rates.gaps[row, mix])
 
 
 def rates_csv(rates: Rates, language: str = "en") -> str:
@@ -132,9 +176,13 @@ def rates_csv(rates: Rates, language: str = "en") -> str:
     writer.writerow([
         f"temperature, {units[0]}",
         *(f"{say('mix', m, language)}, {units[1]}" for m in rates.mixes),
+        *(f"{say('mix', m, language)}, {say('rates', 'truck_gap', language)}"
+          for m in (() if rates.gaps is None else rates.mixes)),
     ])  # fmt: skip
-    for temperature, row in zip(rates.temperatures, rates.shown, strict=True):
-        writer.writerow([f"{temperature:g}", *(_rate_word(r, language) for r in row)])
+    mixes = range(len(rates.mixes)) if rates.gaps is not None else ()
+    for i, (temperature, row) in enumerate(zip(rates.temperatures, rates.shown, strict=True)):
+        gaps = ("" if (gap := _gap(rates, i, j)) is None else gap for j in mixes)
+        writer.writerow([f"{temperature:g}", *(_rate_word(r, language) for r in row), *gaps])
     return out.getvalue()
 
 
@@ -144,8 +192,10 @@ def rates_text(rates: Rates, language: str = "en") -> str:
     layer = str(Shown(Amount("height", rates.layer, system)))
     lines = [say("rates", "lead", language, layer=layer), ""]
     columns = [say("mix", m, language) for m in rates.mixes]
+    trucks = say("rates", "gap", language) if rates.gaps is not None else ""
     unit = {t: terms()[t].unit[system] for t in ("temperature", "rate")}
-    lines.append(f"{unit['temperature']:>6}  " + "".join(f"{c:>22}" for c in columns))
+    lines.append(f"{unit['temperature']:>6}  " + "".join(f"{c:>22}" for c in columns)
+                 + f"{trucks:>11}".rstrip())  # fmt: skip
     for i, temperature in enumerate(rates.temperatures):
         cells = []
         for rate, wait in zip(rates.shown[i], rates.minutes[i], strict=True):
@@ -154,8 +204,13 @@ def rates_text(rates: Rates, language: str = "en") -> str:
                 word += f" {unit['rate']}"
                 word += "" if np.isnan(wait) else f", {wait:.0f} min"
             cells.append(f"{word:>22}")
+        if rates.gaps is not None:
+            gap = _gap(rates, i, 0)
+            cells.append(f"{'-' if gap is None else f'{gap} min':>11}")
         lines.append(f"{temperature:>6g}  " + "".join(cells))
     lines += ["", say("rates", "between", language)]
+    if rates.gaps is not None:
+        lines += textwrap.wrap(say("rates", "gap_lead", language), WIDTH)
     return "\n".join(lines) + "\n"
 
 
