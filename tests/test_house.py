@@ -27,8 +27,8 @@ FLOORS = (  # lowest first; a part is a module or a folder of the package
     ("pressure", "capacity", "research"),
     ("demand", "job"),
     (
-        "case", "checks", "allowed", "verdict", "table", "margin", "spread", "spread_pours",
-        "beside", "study", "dispatch", "marks", "teaching",
+        "inputs", "case", "comparison", "checks", "allowed", "verdict", "table", "margin", "spread",
+        "spread_pours", "beside", "study", "dispatch", "marks", "teaching",
     ),
     ("report",),
     ("__init__", "__main__", "cli"),

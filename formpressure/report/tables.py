@@ -13,11 +13,12 @@ import numpy as np
 from formpressure import __version__
 from formpressure.allowed import shown
 from formpressure.case import Case
+from formpressure.comparison import ByDocument
 from formpressure.dispatch import Dispatch
 from formpressure.margin import margins
 from formpressure.marks import mark_pace
 from formpressure.records import Amount, Check
-from formpressure.report.words import Shown, note, say
+from formpressure.report.words import Shown, note, reason_words, say
 from formpressure.rule import Allowed
 from formpressure.table import Rates
 from formpressure.units import terms
@@ -75,7 +76,21 @@ def verdict_json(verdict: Verdict) -> dict[str, Any]:
             for i in range(len(ties.heights))
         ],
         "checks": [_check(c) for c in verdict.checks],
+        "others": [_other(found) for found in verdict.others],
         "trucks": None if verdict.trucks is None else _trucks(verdict, verdict.trucks),
+    }  # fmt: skip
+
+
+def _other(found: ByDocument) -> dict[str, Any]:
+    """Another document: in its own units, and why it says nothing where it does not apply."""
+    peak = None
+    if found.envelope is not None:
+        peak = _measured(Amount("pressure", float(found.envelope.p_max), found.rule.system))
+    return {
+        "document": str(found.rule.document), "rule": found.rule.name, "applies": found.applies,
+        "reasons": [reason_words(r) for r in (*found.reasons, found.unrated) if r is not None],
+        "pressure": peak,
+        "fails": [c.name for c in found.failed],
     }  # fmt: skip
 
 
