@@ -28,6 +28,8 @@ _HOME = {
     "Margins": "margin",
     "input_spread": "spread",
     "InputSpread": "spread",
+    "compare": "comparison",
+    "Comparison": "comparison",
     "missing_tie_study": "study",
     "Study": "study",
     "what_helps": "helps",

@@ -15,15 +15,15 @@ from formpressure.capacity.ratings import Rating
 from formpressure.demand.ties import TieRows, tie_rows
 from formpressure.envelope import STILL_LIQUID, Envelope
 from formpressure.errors import Refusal
+from formpressure.inputs import asked, given_for, highest_surface
 from formpressure.plan import Plan
 from formpressure.plan_delivery import filling_of
 from formpressure.pour import HALF_HOUR, Filling, Pour
 from formpressure.rise import HOUR
 from formpressure.rule import RULES, Allowed, Rule
-from formpressure.units import SYSTEMS, TOLERANCE, across, at_most, enter, terms
+from formpressure.units import SYSTEMS, TOLERANCE, across, at_most, terms
 
 USUAL_DOCUMENT = "ACI 347R-14"
-USUAL_WEIGHT = {"US": "150 pcf", "SI": "2400 kg/m3"}  # ACI normal weight, from memory
 USUAL_LAYER_TIME = 10.0  # minutes, our own assumption, printed ASSUMED
 
 
@@ -55,9 +55,7 @@ class Case:
 
     def liquid_head(self) -> Envelope:
         """The form filled straight up, before anything stiffens."""
-        blank = ("temperature", "slump", "vibration", "vibration_depth")
-        given = {k: v for k, v in self.given.items() if k not in blank}
-        return self.rule.envelope(**given)
+        return self.rule.liquid_head(**self.given)
 
     def planned_envelope(self) -> Envelope:
         """The pressure of the pour as planned; only where the plan tells a rate."""
@@ -211,25 +209,34 @@ class Case:
 
 def set_up(plan: Plan) -> Case:
     """Set a plan up for its governing document, in its own unit system."""
-    return _set_up(plan, plan.units, with_other=True)
+    return set_up_by(plan, find_rule(plan, plan.units))
 
 
-def _set_up(plan: Plan, system: str, *, with_other: bool) -> Case:
-    rule = find_rule(plan, system)
-    bare = plan.bare(system)
-    start, top = bare.wall.placed_from or 0.0, highest_surface(bare)
+def set_up_by(plan: Plan, rule: Rule, *, with_other: bool = True, like: Case | None = None) -> Case:
+    """The same for any rule, in the rule's unit system.
+
+    `like` is a case of the same plan: where its units are the rule's, what no document changes
+    (rows, trucks, rates) is taken from it. Raises Refusal for a rating that the rule's document
+    cannot use.
+    """
+    shared = like if like is not None and like.rule.system == rule.system else None
+    bare = plan.bare(rule.system) if shared is None else shared.bare
     ties = bare.ties
+    system = next(s for s in SYSTEMS if s != rule.system)
+    twin = RULES.find(str(rule.document), system) if with_other else None
+    other = None if twin is None else set_up_by(plan, twin, with_other=False)
+    tie = _rating(plan, rule, "ties.basis", ties.load, plan.ties.basis, ratings.CLAUSE)
+    panel, given = _panel(plan, bare, rule), given_for(bare, rule)
+    told = dataclasses.replace(plan, assumed=tuple(asked(rule, plan.assumed)))
+    if shared is not None:
+        return dataclasses.replace(shared, plan=told, rule=rule, given=given, tie=tie, panel=panel,
+                                   other=other)  # fmt: skip
+    start, top = bare.wall.placed_from or 0.0, highest_surface(bare)
     rows = tie_rows(ties.heights, start, top, ties.spacing, ties.joints)
-    other = None
-    if with_other and _has_other_set(rule):
-        other = _set_up(plan, next(s for s in SYSTEMS if s != system), with_other=False)
-    given = _given(bare, rule, top - start, system)
-    tie = _rating(plan, "ties.basis", ties.load, ties.basis, ratings.CLAUSE)
-    filling = filling_of(bare.delivery, start, bare.wall.height, system)
+    filling = filling_of(bare.delivery, start, bare.wall.height, rule.system)
     pour = None if filling is None else filling.pour()
     rate, rise = _fastest(bare, filling, pour)
-    return Case(plan, bare, rule, given, rows, tie, _panel(plan, bare), other, filling, pour,
-                rate, rise)  # fmt: skip
+    return Case(told, bare, rule, given, rows, tie, panel, other, filling, pour, rate, rise)
 
 
 def steady_rise(bare: Plan, rate: Any) -> Any:
@@ -252,70 +259,37 @@ def _fastest(
 
 
 def find_rule(plan: Plan, system: str) -> Rule:
-    """The rule of the plan's document in one unit system; a new rule is found by its document."""
+    """The rule of the plan's document in one unit system; a new rule is found by its document.
+
+    Raises Refusal for a document that is not here, or that another has superseded.
+    """
     name = plan.document.name or USUAL_DOCUMENT
-    known = {str(rule.document): rule for rule in RULES.values() if rule.system == system}
-    if name not in known:
-        cure = f"Use {' or '.join(sorted(known))}"
+    rule = RULES.find(name, system)
+    if rule is None:
         problem = f"no document with {system} constants here"
+        if any(RULES.find(name, other) for other in SYSTEMS):
+            problem += f"; {name} has others only"
+        in_force = {str(r.document) for r in RULES.values()
+                    if r.system == system and not r.document.superseded_by}  # fmt: skip
+        cure = f"Use {' or '.join(sorted(in_force))}"
         raise Refusal(problem, cure, file=plan.file, key="document.name", value=name)
-    return known[name]
+    if rule.document.superseded_by:
+        problem = "superseded: it serves to read old drawings and never governs"
+        cure = f"Use {rule.document.superseded_by}; document.compare may name it beside"
+        raise Refusal(problem, cure, file=plan.file, key="document.name", value=name)
+    return rule
 
 
-def _has_other_set(rule: Rule) -> bool:
-    return any(r.document == rule.document and r.system != rule.system for r in RULES.values())
-
-
-def highest_surface(bare: Plan) -> float:
-    """Top of concrete, or top of form where nothing keeps it from being filled higher."""
-    wall = bare.wall
-    if wall.form_height is None or wall.overfilling_prevented:
-        return float(wall.height)
-    return float(wall.form_height)
-
-
-def element(bare: Plan, rule: Rule) -> str:
-    """ "wall" or "column" by plan sides, never by label; "larger" where they do not decide."""
-    sides = (bare.delivery.length, bare.delivery.thickness)
-    if None not in sides and rule.is_column(*sides):
-        return "column"
-    if None not in sides and bare.wall.short_pieces is False:
-        return "wall"
-    return "larger"
-
-
-def _given(bare: Plan, rule: Rule, height: float, system: str) -> dict[str, Any]:
-    concrete, mix, vibration = bare.concrete, bare.concrete.mix, bare.concrete.vibration
-    flowing = concrete.self_consolidating
-    weight = concrete.unit_weight
-    if weight is None:  # the same concrete in both unit sets
-        weight = enter("unit_weight", USUAL_WEIGHT[bare.units], system)
-    return {
-        "height": height,
-        "unit_weight": weight,
-        "temperature": concrete.temperature,
-        "slump": concrete.slump,
-        "cement": None if mix.cement is None else mix.cement.removeprefix("Type ").strip(),
-        "retarder": mix.retarder,
-        "fly_ash": mix.fly_ash,
-        "slag": mix.slag,
-        "element": element(bare, rule),
-        "vibration": vibration.kind,
-        "vibration_depth": vibration.depth,
-        "self_consolidating": concrete.slump is None if flowing is None else flowing,
-        "from_base": bare.delivery.method == "pump from base",
-    }
-
-
-def _panel(plan: Plan, bare: Plan) -> Rating | None:
+def _panel(plan: Plan, bare: Plan, rule: Rule) -> Rating | None:
     panels = bare.form.panels
-    if panels is None:
+    if panels is None or plan.form.panels is None:
         return None
-    return _rating(plan, "form.panels.basis", panels.pressure, panels.basis, ratings.OWN)
+    key = "form.panels.basis"
+    return _rating(plan, rule, key, panels.pressure, panels.basis, ratings.OWN)
 
 
-def _rating(plan: Plan, key: str, stated: float, basis: str, clause: Any) -> Rating:
+def _rating(plan: Plan, rule: Rule, key: str, stated: float, basis: str, clause: Any) -> Rating:
     try:
-        return ratings.rating(stated, basis, clause)
+        return ratings.rating(stated, basis, clause, by=rule)
     except Refusal as refusal:
         raise refusal.at(file=plan.file, key=key) from None

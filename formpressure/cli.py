@@ -57,7 +57,8 @@ class _Version(argparse.Action):
         print(", ".join(f"{name} {version(name)}" for name in ("numpy", "pint")))
         for rule in RULES.values():
             d = rule.document
-            print(f"{d}, {d.title}, {d.year}, {rule.system} constants")
+            old = f", superseded by {d.superseded_by}: never governs" if d.superseded_by else ""
+            print(f"{d}, {d.title}, {d.year}, {rule.system} constants{old}")
         parser.exit()
 
 

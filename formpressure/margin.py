@@ -9,6 +9,7 @@ from formpressure.errors import OutOfRange
 from formpressure.units import at_most
 from formpressure.verdict import Verdict
 
+SEARCHED = {"US": (32.0, 100.0), "SI": (0.0, 38.0)}  # where a document has no range of its own
 HALVINGS = 60  # of the searched interval: far below the display step
 
 
@@ -30,7 +31,8 @@ class Margins:
 def margins(verdict: Verdict) -> Margins:
     """Margins to the nearest NO-GO of what carries the pressure, by the allowed rate.
 
-    Temperature is searched down to the end of the rule's range, beyond which it refuses.
+    Temperature is searched down to the end of the rule's range, beyond which it refuses, or, where
+    it has none, down to freezing.
     """
     case, given = verdict.case, verdict.case.given
     if verdict.straight_up or case.rate is None or case.rise is None:
@@ -47,12 +49,13 @@ def margins(verdict: Verdict) -> Margins:
         return at
 
     spare: dict[str, float | None] = {"temperature": None, "slump": None}
-    if given["temperature"] is not None:
-        ends = next((r.least, r.most) for r in case.rule.ranges if r.term == "temperature")
+    if given.get("temperature") is not None:
+        own = ((r.least, r.most) for r in case.rule.ranges if r.term == "temperature")
+        ends = next(own, SEARCHED[case.rule.system])
         too_warm = not at_most(given["temperature"], ends[1])
         edge = None if too_warm else _edge(passes("temperature"), bad=ends[0], good=ends[1])
         spare["temperature"] = None if edge is None else given["temperature"] - edge
-    if given["slump"] is not None:
+    if given.get("slump") is not None:
         wettest = 12.0 if case.rule.system == "US" else 300.0  # a cone is 12 in (300 mm) high
         edge = _edge(passes("slump"), bad=wettest, good=0.0)
         spare["slump"] = None if edge is None else edge - given["slump"]

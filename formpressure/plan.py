@@ -58,8 +58,9 @@ class Accepted:
 class Ties:
     load: Measure = key("load", REFUSED, "load of one tie with its wedge and clip, from its sheet")
     basis: str = key(
-        "text", REFUSED, '"working load at 2:1" (the factor of the sheet) or "breaking load"'
-    )
+        "text", REFUSED, '"working load at 2:1" (the factor of the sheet), "breaking load", or '
+        'by a document with partial factors "design resistance"',
+    )  # fmt: skip
     heights: tuple[Measure, ...] = key(
         "list height", REFUSED, "level of every row of ties above the footing"
     )
@@ -83,8 +84,8 @@ class Ties:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mix:
     cement: str | None = key(
-        "text", ASSUMED, "type of cement: I, II, III; others take the row of other types",
-        blank=WORST_MIX,
+        "text", ASSUMED, "type of cement by the document's names: I, II, III; ordinary Portland, "
+        "Portland blast-furnace; others take the row of other types", blank=WORST_MIX,
     )  # fmt: skip
     retarder: bool | None = key(
         "flag", ASSUMED, "any admixture that delays setting, also a water reducer that does",
@@ -127,6 +128,19 @@ class JointWindow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    time: Measure = key(
+        "setting_time", REFUSED, "measured setting time of this mix, the longest of its tests, "
+        "from first contact of water and cement",
+    )  # fmt: skip
+    temperature: Measure = key(
+        "setting_temperature", REFUSED, "temperature of the concrete in the test"
+    )
+    by: str = key("text", REFUSED, "who measured it, and by what test")
+    date: str = key("date", REFUSED, "when")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Concrete:
     temperature: Measure | None = key(
         "temperature", ASSUMED, "coldest concrete accepted, as placed", blank=FULL_HEAD
@@ -136,11 +150,22 @@ class Concrete:
     )
     unit_weight: Measure | None = key(
         "unit_weight", ASSUMED, "heaviest concrete accepted",
-        blank="150 pcf (SI plans: 2400 kg/m3)",
+        blank="150 pcf (SI plans: 2400 kg/m3; by CIRIA and DIN 25 kN/m3)",
     )  # fmt: skip
+    consistency: str | None = key(
+        "choice", ASSUMED, "softest class accepted, by EN 206 / DIN 1045-2 (or give `flow`)",
+        blank=FULL_HEAD, choices=("F1", "F2", "F3", "F4", "F5", "F6", "SCC"),
+    )  # fmt: skip
+    flow: Measure | None = key(
+        "flow", OPENS, "widest spread accepted on the flow table, in place of `consistency`",
+        blank="the class counts",
+    )  # fmt: skip
+    setting: Setting | None = key(
+        "table", ASSUMED, "measured setting time, for documents that go by it", blank=FULL_HEAD
+    )
     self_consolidating: bool | None = key(
         "flag", ASSUMED, "self-consolidating or flowing concrete",
-        blank="no where a slump is given, else yes",
+        blank="no where a slump or another class is given, else yes",
     )  # fmt: skip
     joint_window: JointWindow | None = key(
         "table", OPENS, "how long a layer may wait for the next",
@@ -163,6 +188,10 @@ class DocumentChoice:
         "text", ASSUMED, "the pressure document that governs", blank="ACI 347R-14"
     )
     chosen_by: str | None = key("text", ASSUMED, "who chose it", blank="nobody named: our default")
+    compare: tuple[str, ...] | None = key(
+        "list text", OPENS, "other documents to judge the form by as well",
+        blank="those in force here with constants in the units of the plan",
+    )  # fmt: skip
     confirmed: Confirmed | None = key(
         "table", OPENS, "who compared our constants with the printed document",
         blank="none; every report says that the constants are not yet confirmed",

@@ -249,6 +249,7 @@ def _consistent(plan: Plan) -> None:
     refuse_what_cannot_be(bare.delivery, start, wall.height)
     refuse_no_spread(plan.spread, plan.concrete)
     refuse_job(bare.line, bare.strip, bare.loading)
+    _one_consistency(plan)
     for part, holds in (("bulkheads", "heights"), ("openings", "struts")):
         record = getattr(bare.form, part)
         if record is not None and record != "none":
@@ -279,6 +280,18 @@ def _joint_window(concrete: Concrete) -> None:
     if window.with_retarder is not None and window.by is None:
         cure = f"Add {place}.by, or leave it out"
         raise Refusal("only a measured time tells it", cure, key=f"{place}.with_retarder")
+
+
+def _one_consistency(plan: Plan) -> None:
+    concrete, stated = plan.concrete, plan.concrete.consistency
+    if stated is not None and concrete.flow is not None:
+        cure = "Keep one of the two"
+        raise Refusal("given beside concrete.consistency", cure, key="concrete.flow")
+    flows = concrete.self_consolidating
+    if stated is not None and flows is not None and flows != (stated == "SCC"):
+        cure = 'Give the class "SCC" for self-consolidating concrete, or take one of the two out'
+        raise Refusal("says otherwise than concrete.self_consolidating", cure,
+                      key="concrete.consistency", value=stated)  # fmt: skip
 
 
 def _levels(heights: tuple[float, ...], place: str, top: float) -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from formpressure.keys import ASSUMED, NONE, OPENS, REFUSED, Measure, key
+from formpressure.keys import ASSUMED, FULL_HEAD, NONE, OPENS, REFUSED, Measure, key
 
 RATED = '"working load at 2:1" (the factor of the sheet) or "breaking load"'
 SPECIES = ("Douglas Fir-Larch", "Hem-Fir", "Spruce-Pine-Fir", "Southern Pine")
@@ -20,7 +20,8 @@ class Panels:
     pressure: Measure = key("pressure", REFUSED, "pressure the panels, with frames, are rated for")
     basis: str = key(
         "text", REFUSED,
-        '"working pressure at 2:1", "breaking pressure", or "allowable stress" (sized by a code)',
+        '"working pressure at 2:1", "breaking pressure", "allowable stress" (sized by a code), or '
+        'by a document with partial factors "design resistance"',
     )  # fmt: skip
     overhang: Measure | None = key(
         "spacing", OPENS, "how far the sheet lets a panel run past the last tie", blank="overhangs"
@@ -209,6 +210,9 @@ class Form:
         "choice", OPENS, "how the two faces are held", blank="faces tied through",
         choices=("tied through", "one-sided", "hung"),
     )  # fmt: skip
+    tight_face: bool | None = key(
+        "flag", ASSUMED, "faces and joints lose no paste", blank=FULL_HEAD
+    )
     panels: Panels | None = key("table", OPENS, "rating of the panels", blank="panels")
     sheathing: Sheathing | None = key(
         "table", OPENS, "job-built form, in place of panels", blank="panels"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
@@ -26,6 +27,7 @@ class Document:
     title: str
     year: int
     note: str = ""
+    superseded_by: str = ""  # for reading old drawings only; such a document never governs
 
     def __str__(self) -> str:
         return f"{self.body} {self.number}"
@@ -47,12 +49,22 @@ class Clause:
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """Where a document applies for one term; outside it the rule refuses."""
+    """Where a document applies for one term; outside it the rule refuses.
+
+    Between `least` and `most`, or for what is no number, one of `only`. `among` keeps the range to
+    some choices of another term: (term, its choices).
+    """
 
     term: str
     least: float
     most: float
     clause: Clause
+    only: tuple[Any, ...] = ()
+    among: tuple[str, tuple[str, ...]] | None = None
+
+    def concerns(self, given: Mapping[str, Any]) -> bool:
+        """Whether it holds for these inputs at all."""
+        return self.among is None or given.get(self.among[0]) in self.among[1]
 
 
 @dataclass(frozen=True, slots=True)

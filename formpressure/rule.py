@@ -20,7 +20,9 @@ from formpressure.records import Clause, Document, Range, Step
 CHOICES = {
     "element": ("wall", "column", "larger"),
     "vibration": ("internal", "external", "hammering", "rodding", "none"),
+    "consistency": ("F1", "F2", "F3", "F4", "F5", "F6", "SCC"),
 }
+HEAD_TERMS = ("height", "unit_weight", "element", "self_consolidating", "from_base")
 CHUNK = 1 << 16  # elements worked on at once, so that scratch arrays stay in the cache
 
 
@@ -100,6 +102,12 @@ class Rule:
     side_of_limits: Callable[..., tuple[Any, ...]] = _no_limits
     rate_limits: tuple[float, ...] = ()  # rates at which the equation changes
     mixes: Callable[..., tuple[Mix, ...]] = _as_planned  # this mix and the worse ones
+    mix_symbol: str = ""  # what the document calls the coefficient that `mixes` changes
+    needs: tuple[str, ...] = ()  # inputs without which full liquid head is all it can say
+    usual_weight: str = ""  # what the document takes for normal concrete; blank: ACI's
+    symbols: str = ""  # sentence of the table that explains the symbols of `steps`
+    partial_factor: float | None = None  # on its pressure, where it compares design values
+    partial_clause: Clause | None = None  # of that factor
     steps: Callable[[Envelope], tuple[Step, ...]] = _no_steps  # the arithmetic, for reports
 
     @property
@@ -140,25 +148,41 @@ class Rule:
         p_max, branch, coefficients = self._in_chunks(given)
         return Envelope(self, given, p_max, branch, coefficients, self.surge(**given))
 
+    def liquid_head(self, **bare: Any) -> Envelope:
+        """Full liquid head, whatever else is known; it needs no range of the document."""
+        given = {**_defaults(self.kernel), **{k: v for k, v in bare.items() if k in HEAD_TERMS}}
+        p_max, branch, coefficients = self._in_chunks(given)
+        return Envelope(self, given, p_max, branch, coefficients, self.surge(**given))
+
     def allowed_bare(self, pressure: Number, **bare: Any) -> Allowed:
         """The inverse on bare numbers; arrays broadcast."""
         self._refuse_outside(bare)
         return Allowed(*self.inverse(pressure, **bare), self.clauses)
 
-    def _refuse_outside(self, bare: Mapping[str, Any]) -> None:
+    def outside(self, bare: Mapping[str, Any]) -> Iterator[OutOfRange]:
+        """Every range of the document that these inputs are outside of, as a refusal."""
         for limit in self.ranges:
             value = bare.get(limit.term)
-            if value is None:
+            if value is None or not limit.concerns(bare):
                 continue
-            inside = units.at_most(limit.least, value) & units.at_most(value, limit.most)
-            if not np.all(inside):
-                raise OutOfRange(
-                    f"outside {limit.least:.3g} to {limit.most:.3g} "
-                    f"{units.terms()[limit.term].unit[self.system]}, the range of {self.document}",
+            if limit.only:
+                inside, bounds = value in limit.only, f"not {_either(limit.only)}"
+            else:
+                enough = units.at_most(limit.least, value) & units.at_most(value, limit.most)
+                inside = bool(np.all(enough))
+                unit = units.terms()[limit.term].unit[self.system]
+                bounds = f"outside {limit.least:.3g} to {limit.most:.3g} {unit}"
+            if not inside:
+                yield OutOfRange(
+                    f"{bounds}, the range of {self.document}",
                     f"Ask the engineer for another method ({limit.clause})",
                     key=limit.term,
                     value=value if np.ndim(value) == 0 else "some elements",
                 )
+
+    def _refuse_outside(self, bare: Mapping[str, Any]) -> None:
+        for refusal in self.outside(bare):
+            raise refusal
 
     def _in_chunks(self, given: dict[str, Any]) -> tuple[Number, Number, dict[str, Number]]:
         """The kernel on slices of the first axis; arrays that stay one long on it stay small."""
@@ -180,6 +204,11 @@ class Rule:
         return p_max, branch, {}
 
 
+def _either(choices: tuple[Any, ...]) -> str:
+    words = {True: "yes", False: "no"}
+    return " or ".join(words.get(c, str(c)) if isinstance(c, bool) else str(c) for c in choices)
+
+
 class _Rules(Mapping[str, Rule]):
     """All rules by name. A module put into formpressure/pressure/ is found by its decorator."""
 
@@ -189,6 +218,11 @@ class _Rules(Mapping[str, Rule]):
 
     def add(self, rule: Rule) -> None:
         self._rules[rule.name] = rule
+
+    def find(self, document: str, system: str) -> Rule | None:
+        """The rule of a document in a unit system, or None."""
+        same = (rule for rule in self.values() if str(rule.document) == document)
+        return next((rule for rule in same if rule.system == system), None)
 
     def _search(self) -> None:
         if not self._searched:

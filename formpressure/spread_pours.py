@@ -152,7 +152,7 @@ class Pours:
             if term != "temperature":
                 inside &= values > 0.0
         for limit in self.case.rule.ranges:
-            if limit.term in drawn:
+            if limit.term in drawn and limit.concerns(self.case.given):
                 value = drawn[limit.term]
                 inside &= at_most(limit.least, value) & at_most(value, limit.most)
         return inside & self.answers

@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 from formpressure import case as cases
 from formpressure.allowed import LAYER, STEP, allowable_pressure
 from formpressure.case import Case
+from formpressure.errors import OutOfRange
 from formpressure.gaps import Gaps, Most
 from formpressure.plan import Plan
 from formpressure.rise import minutes_between
-from formpressure.units import TOLERANCE
+from formpressure.units import TOLERANCE, at_most
 
 Floats = NDArray[np.floating[Any]]
 TEMPERATURES = {"US": np.arange(40.0, 101.0, 5.0), "SI": np.arange(5.0, 38.0, 2.5)}
@@ -68,19 +69,40 @@ def rates(plan: Plan) -> Rates:
     Raises Refusal as `check` does.
     """
     case = cases.set_up(plan)
-    system = case.rule.system
-    temperatures = TEMPERATURES[system]
+    temperatures = _temperatures(case)
     mixes = case.rule.mixes(**case.given)
     pressure = allowable_pressure(case).pressure
-    columns = [
-        case.allowed_with(pressure, {"temperature": temperatures, **changed})
-        for _, changed in mixes
-    ]
-    table = np.stack([np.broadcast_to(c.rate, temperatures.shape) for c in columns], axis=1)
+    columns = [_column(case, pressure, temperatures, changed) for _, changed in mixes]
+    table = np.stack([np.broadcast_to(c, temperatures.shape) for c in columns], axis=1)
     gaps = _gaps(case, pressure, temperatures, [changed for _, changed in mixes])
     chemistry = tuple(changed.get("chemistry") for _, changed in mixes)
     names = tuple(name for name, _ in mixes)
-    return Rates(case, temperatures, names, chemistry, table, LAYER[system], gaps)
+    return Rates(case, temperatures, names, chemistry, table, LAYER[case.rule.system], gaps)
+
+
+def _temperatures(case: Case) -> Floats:
+    """The usual rows that stand inside the document's range."""
+    rows = TEMPERATURES[case.rule.system]
+    for limit in case.rule.ranges:
+        if limit.term == "temperature":
+            rows = rows[at_most(limit.least, rows) & at_most(rows, limit.most)]
+    return rows
+
+
+def _at(case: Case, temperatures: Floats, changed: dict[str, Any]) -> dict[str, Any]:
+    """A mix at every temperature, where the document asks for one."""
+    if "temperature" in case.rule.terms:
+        return {"temperature": temperatures, **changed}
+    return changed
+
+
+def _column(case: Case, pressure: float, temperatures: Floats, changed: dict[str, Any]) -> Any:
+    """Allowed rates of one mix; outside another range of the document there is no rate, unless
+    full liquid head passes."""
+    try:
+        return case.allowed_with(pressure, _at(case, temperatures, changed)).rate
+    except OutOfRange:
+        return np.inf if at_most(float(case.liquid_head().p_max), pressure) else 0.0
 
 
 def _gaps(
@@ -92,7 +114,10 @@ def _gaps(
     asked, rise = Gaps(case.filling), pressure / case.given["unit_weight"]
     found: Floats = np.full((len(temperatures), len(mixes)), np.nan)
     for j, changed in enumerate(mixes):
-        rates = case.allowed_by_document(pressure, {"temperature": temperatures, **changed}).rate
+        try:
+            rates = case.allowed_by_document(pressure, _at(case, temperatures, changed)).rate
+        except OutOfRange:
+            continue
         for i, rate in enumerate(np.broadcast_to(np.asarray(rates), temperatures.shape)):
             if 0.0 < rate < np.inf:
                 gap = asked.least(Most(float(rate), rise))

@@ -11,10 +11,12 @@ from formpressure import case as cases
 from formpressure.allowed import Limit, Pace, allowable_pressure, pace
 from formpressure.case import Case
 from formpressure.checks import SITE, STRENGTH
+from formpressure.comparison import ByDocument, others
 from formpressure.demand.ties import TieLoads, tie_loads
 from formpressure.dispatch import Dispatch, dispatch
 from formpressure.envelope import Envelope
 from formpressure.errors import OutOfRange
+from formpressure.inputs import plan_key
 from formpressure.joints import Joints, joints_of
 from formpressure.plan import Plan
 from formpressure.plan_delivery import blank_key
@@ -44,6 +46,7 @@ class Verdict:
     pace: Pace | None
     trucks: Dispatch | None = None  # where the plan tells how trucks fill the wall
     joints: Joints | None = None  # likewise; never a check, and never over the pressure
+    others: tuple[ByDocument, ...] = ()  # other documents looked at; they change no check
 
     @property
     def straight_up(self) -> bool:
@@ -83,6 +86,14 @@ class Verdict:
         """The checks that are NOT OK."""
         return tuple(c for c in self.checks if c.status is Status.NOT_OK)
 
+    @property
+    def others_failing(self) -> tuple[ByDocument, ...]:
+        """Other applicable documents in force by which something fails that passes by the governing
+        one: they head the verdict."""
+        known = {check.name for check in self.failed}
+        new = (d for d in self.others if {c.name for c in d.failed} - known)
+        return tuple(d for d in new if not d.superseded)
+
     def __getitem__(self, name: str) -> Check:
         return self.checks[CHECKS.index(name)]
 
@@ -114,7 +125,7 @@ def check(plan: Plan) -> Verdict:
     return Verdict(
         case, tuple(answers[name] for name in CHECKS), full, tie_loads(case.rows, full), envelope,
         tie_loads(case.rows, envelope), limit, allowed, pace(case, allowed),
-        trucks, joints_of(case),
+        trucks, joints_of(case), others(case),
     )  # fmt: skip
 
 
@@ -192,9 +203,7 @@ def _document(
         return Check(name, Status.OK, "document_in_range", facts)
     if straight_up:
         return Check(name, Status.OK, "document_not_needed", facts)
-    facts["problem"] = refusal.problem
-    clause = case.rule.ranges[0].clause
-    return Check(
-        name, Status.NOT_OK, "document_out_of_range", facts, f"concrete.{refusal.key}",
-        clause=clause,
-    )  # fmt: skip
+    facts |= {"input": refusal.key.replace("_", " "), "problem": refusal.problem}
+    clause = next(r.clause for r in case.rule.ranges if r.term == refusal.key)
+    key = plan_key(refusal.key)
+    return Check(name, Status.NOT_OK, "document_out_of_range", facts, key, clause=clause)

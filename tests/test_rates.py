@@ -104,7 +104,7 @@ def test_forward_and_inverse_agree_around_the_steps_of_both_sets(units):
             assert case.envelope(rate * (1 + 1e-6)).p_max > limit
 
 
-@pytest.mark.parametrize("name", sorted(RULES))
+@pytest.mark.parametrize("name", ["aci347_2004", "aci347r_2014", "aci347r_2014_si"])
 def test_forward_and_inverse_agree_on_drawn_arrays(name):
     rule, rng, n = RULES[name], np.random.default_rng(7), 120_000  # over a million in all
     si = rule.system == "SI"

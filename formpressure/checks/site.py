@@ -27,7 +27,12 @@ def placing(case: Case) -> Check:
     if delivery.method is None:
         return Check(name, Status.NOT_CHECKED, "blank", key="delivery.method")
     if delivery.method == "pump from base":
-        return Check(name, Status.OK, "from_base", clause=case.rule.clauses[-1])
+        head = case.liquid_head()
+        if head.surge > 1.0:
+            clause = case.rule.clauses[int(head.branch)]
+            return Check(name, Status.OK, "from_base", clause=clause)
+        facts, key = {"document": str(case.rule.document)}, "delivery.method"
+        return Check(name, Status.NOT_CHECKED, "from_base_bare", facts, key)
     if delivery.method == "bucket":
         if delivery.drop is None:
             return Check(name, Status.NOT_CHECKED, "blank", key="delivery.drop")
@@ -55,7 +60,8 @@ def admixtures(case: Case) -> Check:
     name, mix = "admixtures", case.plan.concrete.mix
     if mix.cement is None:
         return Check(name, Status.NOT_CHECKED, "blank", key="concrete.mix.cement")
-    if case.given["cement"] in ("K", "M", "S") or "expansive" in mix.cement.casefold():
+    kind = mix.cement.removeprefix("Type ").strip()
+    if kind in ("K", "M", "S") or "expansive" in mix.cement.casefold():
         return Check(name, Status.NOT_OK, "expansive", {"cement": mix.cement})
     return Check(name, Status.OK, "counted")
 

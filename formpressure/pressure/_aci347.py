@@ -90,6 +90,9 @@ def edition(
         side_of_limits=partial(side_of_limits, k),
         rate_limits=(k.slow, k.fast),
         mixes=mixes,
+        mix_symbol="Cc",
+        symbols="aci347",
+        needs=("temperature", "slump", "vibration"),
         steps=steps,
     )(partial(pressure, k))
 

@@ -16,6 +16,7 @@ from formpressure.capacity.ratings import FACTOR, Rating
 from formpressure.envelope import STILL_LIQUID, Envelope
 from formpressure.errors import Refusal
 from formpressure.records import Amount, Check, Clause, Label, Status, Step
+from formpressure.report.blocks_compare import others_beside
 from formpressure.report.content import check_lines, content
 from formpressure.report.figures import judged_at
 from formpressure.report.parts import (
@@ -56,7 +57,7 @@ def find(plan: str) -> str:
 def summary(verdict: Verdict, language: str = "en") -> Block:
     """Title, verdict with what fails or is open, and the two questions of the site."""
     c = content(verdict, language)
-    lines = []
+    lines = list(c.others)
     for lead, names in (("failed_lead", c.failed), ("open_lead", c.open)):
         if names:
             lines.append(f"{say('card', lead, language)} {', '.join(names)}.")
@@ -102,12 +103,14 @@ def document(verdict: Verdict, language: str = "en") -> Block:
             system=case.rule.system),
         say("worked", "chosen_by", language,
             who=plan.document.chosen_by or say("worked", "nobody", language)),
-        say("worked", f"element_{case.given['element']}", language),
+        *([say("worked", f"element_{case.given['element']}", language)]
+          if "element" in case.given else []),
         content(verdict, language).cautions[0],
     ]  # fmt: skip
     judged = verdict["pressure document"]
     if judged.note != "document_in_range":
         lines.append(note(judged, language))
+    lines += others_beside(verdict, language)
     head = tuple(say("worked", h, language) for h in ("clause", "how_known", "says"))
     rows: list[tuple[str | Cell, ...]] = [
         (f"{c.document}, {c.place}", say("label", c.label, language), c.says)
@@ -119,6 +122,9 @@ def document(verdict: Verdict, language: str = "en") -> Block:
 def equations(verdict: Verdict, language: str = "en") -> Block:
     """The pressure worked out with its numbers, to be done again by hand."""
     plain, markdown = [], []
+    if verdict.case.rule.symbols:
+        plain.append(say("symbols", verdict.case.rule.symbols, language))
+        markdown.append(plain[-1])
     for lead, lines, result in _calculations(verdict, language):
         plain.append(lead)
         markdown.append(lead)
@@ -218,7 +224,7 @@ def rate_table(rates: Rates, language: str = "en") -> Block:
             cells.append(times or "–")
         rows.append((here if i == row else text, *cells))
     mixes = [
-        say("mix", mix, language) + ("" if cc is None else f" (Cc {cc:g})")
+        say("mix", mix, language) + ("" if cc is None else f" ({case.rule.mix_symbol} {cc:g})")
         for mix, cc in zip(rates.mixes, rates.chemistry, strict=True)
     ]
     layer = write("height", rates.layer, system)
@@ -377,9 +383,11 @@ def _bare(amount: Amount, how: str) -> str:
 
 def _rating(check: str, rating: Rating, term: str, system: str, language: str) -> str:
     """How a stated rating became what may be used, with its clause."""
-    basis = "breaking" if rating.is_breaking else "rating"
+    basis = "breaking" if rating.is_breaking else "design" if rating.is_design else "rating"
+    ours = rating.stated / rating.usable if rating.is_design else FACTOR
     return say(
         "worked", basis, language, name=say("check", check, language), basis=rating.basis,
         stated=Amount(term, rating.stated, system), usable=Amount(term, rating.usable, system),
-        factor=f"{rating.factor:g}", ours=f"{FACTOR:g}", clause=str(rating.clause),
+        factor=f"{rating.factor:g}",
+        ours=f"{ours:g}", clause=str(rating.clause),
     )  # fmt: skip

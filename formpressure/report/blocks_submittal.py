@@ -146,6 +146,8 @@ def drawing_note(verdict: Verdict, table_of_rates: Rates, language: str = "en") 
         "rate": Amount("rate", rate, system), "mix": mix,
         "temperature": blank("temperature", concrete.temperature),
         "slump": blank("slump", concrete.slump),
+        "consistency": case.given.get("consistency") or blank("slump", None),
+        "setting": blank("setting_time", concrete.setting and concrete.setting.time),
         "weight": write("unit_weight", case.given["unit_weight"], system),
         "vibration": concrete.vibration.kind or say("card", "not_given", language),
         "depth": blank("vibration_depth", concrete.vibration.depth),
@@ -159,7 +161,7 @@ def drawing_note(verdict: Verdict, table_of_rates: Rates, language: str = "en") 
     limit = {"any": "rate_any", "none": "rate_none"}.get(verdict.allowed.kind, "rate")
     names = (
         limit if verdict.pace is not None or limit != "rate" else "rate_none",
-        "concrete",
+        "concrete_class" if "consistency" in case.rule.terms else "concrete",
         "vibration",
         "height",
         "tie",

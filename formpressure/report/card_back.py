@@ -51,6 +51,6 @@ def _worked_for(make: Sentences) -> list[str]:
     """Everything the office needs to know the plan again."""
     _, why = make.fill()
     headline, beside, pace = make.pace()
-    lines = [*make.stated(), why]
+    lines = [*make.others(), *make.stated(), why]
     lines += [f"{headline} {beside}", *pace] if make.marks is None else pace
     return [*lines, *make.trucks()]

@@ -38,6 +38,8 @@ def front(make: Sentences) -> str:
 
 def _verdict(make: Sentences) -> str:
     verdict, lines = make.verdict, []
+    loud = f"<b>{escape(make.say('card', 'other_fails_front'))}</b><br>"  # the back names it
+    loud = loud if verdict.others_failing else ""
     for lead, found in (("failed_lead", verdict.failed), ("open_lead", verdict.open)):
         if found:
             names = ", ".join(make.say("check", c.name) for c in found)
@@ -49,7 +51,7 @@ def _verdict(make: Sentences) -> str:
     shape = verdict.word.split("-")[0].split()[0]  # GO, NO or NOT: three borders that survive grey
     text = "<br>".join(escape(line) for line in lines)
     word = escape(make.say("word", verdict.word))
-    return f'<p class="verdict {shape}"><strong>{word}</strong>{text}</p>'
+    return f'<p class="verdict {shape}">{loud}<strong>{word}</strong>{text}</p>'
 
 
 def _straight_up(make: Sentences) -> str:

@@ -11,6 +11,7 @@ from typing import Any
 from formpressure import __version__
 from formpressure.allowed import shown
 from formpressure.dispatch import Dispatch, Order
+from formpressure.inputs import plan_key
 from formpressure.marks import Marks, mark_pace
 from formpressure.pour import Filling
 from formpressure.records import Amount, Status
@@ -29,6 +30,7 @@ class Content:
     word: str
     failed: tuple[str, ...]  # names of checks that are NOT OK
     open: tuple[str, ...]  # names of checks not yet made
+    others: tuple[str, ...]  # other applicable documents by which something fails: loud
     fill: tuple[str, str]  # YES or NO, and why
     pace: tuple[str, str, tuple[str, ...]]  # headline, beside it, further lines
     trucks: tuple[str, ...]  # for dispatch, where the plan tells how trucks fill the wall
@@ -48,6 +50,7 @@ def content(verdict: Verdict, language: str = "en") -> Content:
         word=make.say("word", verdict.word),
         failed=tuple(make.say("check", c.name) for c in verdict.failed),
         open=tuple(make.say("check", c.name) for c in verdict.open),
+        others=tuple(make.others()),
         fill=make.fill(),
         pace=make.pace(),
         trucks=tuple(make.trucks()),
@@ -102,6 +105,12 @@ class Sentences:
         if self.marks is None:
             return self.say("card", "each_mark")
         return self.say("card", "each_step", step=self.amount("height", step))
+
+    def others(self) -> Iterable[str]:
+        """One sentence for each other document by which something fails."""
+        for found in self.verdict.others_failing:
+            names = ", ".join(self.say("check", c.name) for c in found.failed)
+            yield self.say("card", "other_fails", document=str(found.rule.document), names=names)
 
     def fill(self) -> tuple[str, str]:
         v, case = self.verdict, self.case
@@ -249,9 +258,9 @@ class Sentences:
         return ", ".join(self.say("check", name) for name in self.verdict.carriers)
 
     def _no_rate(self) -> str:
-        unknown = [k for k in ("temperature", "slump", "vibration") if self.case.given[k] is None]
+        unknown = [k for k in self.case.rule.needs if self.case.given.get(k) is None]
         if unknown:
-            keys = ", ".join(f"concrete.{k}" for k in unknown)
+            keys = ", ".join(dict.fromkeys(plan_key(k) for k in unknown))
             return self.say("card", "no_rate_inputs", keys=keys)
         return self.say("card", "no_rate_by", by=self.say("check", self.verdict.limit.name))
 
@@ -267,13 +276,26 @@ class Sentences:
             heights=heights, width=self.write("spacing", case.rows.width),
         )  # fmt: skip
         concrete = bare.concrete
+        asked = [t for t in ("slump", "consistency") if t in case.rule.terms]
         second = self.say(
-            "card", "facts_concrete",
+            "card", f"facts_concrete_{asked[0]}" if asked else "facts_concrete",
             temperature=self.write("temperature", concrete.temperature),
             slump=self.write("slump", concrete.slump),
             unit_weight=self.write("unit_weight", case.given["unit_weight"]),
+            consistency=case.given.get("consistency") or self.write("slump", None),
         )  # fmt: skip
-        return first, second, *self.braces()
+        setting = [self.setting()] if "setting_time" in case.rule.terms else []
+        return first, second, *setting, *self.braces()
+
+    def setting(self) -> str:
+        """The setting time that the pressure rests on, and who measured it."""
+        found = self.case.bare.concrete.setting
+        if found is None:
+            return self.say("card", "facts_setting_none")
+        return self.say(
+            "card", "facts_setting", time=self.write("setting_time", found.time), by=found.by,
+            temperature=self.write("setting_temperature", found.temperature), date=found.date,
+        )  # fmt: skip
 
     def clips(self) -> str:
         """Which clips need a tie; a row above the concrete only where the overhang holds."""
@@ -316,14 +338,20 @@ class Sentences:
             if coldest is not None:
                 temperature = self.write("temperature", coldest)
                 yield self.say("card", "stop_colder", temperature=temperature)
-            if concrete.slump is not None:
+            if self.case.given.get("consistency") is not None:
+                kind = self.case.given["consistency"]
+                yield self.say("card", "stop_softer", consistency=kind)
+            elif concrete.slump is not None:
                 yield self.say("card", "stop_wetter", slump=self.write("slump", concrete.slump))
             if concrete.vibration.depth is not None:
                 depth = self.write("vibration_depth", concrete.vibration.depth)
                 yield self.say("card", "stop_vibration", depth=depth)
             yield self.say("card", "stop_mix")
+            if concrete.setting is not None and "setting_time" in self.case.rule.terms:
+                time = self.write("setting_time", concrete.setting.time)
+                yield self.say("card", "stop_setting", time=time)
         yield self.say("card", "stop_hammer")
-        if not self.case.given["from_base"]:
+        if not self.case.given.get("from_base"):
             yield self.say("card", "stop_base")
         if marks is not None:
             yield self.say("card", "stop_early")
@@ -344,9 +372,12 @@ class Sentences:
         return self.say("card", "confirmed", who=found.who, edition=found.edition, date=found.date)
 
     def footer(self) -> str:
-        plan = self.verdict.plan
+        plan, document = self.verdict.plan, str(self.case.rule.document)
+        if plan.document.chosen_by is not None:
+            who = plan.document.chosen_by
+            document = self.say("card", "chosen_by", document=document, who=who)
         return self.say(
-            "card", "footer", document=str(self.case.rule.document), file=PurePath(plan.file).name,
+            "card", "footer", document=document, file=PurePath(plan.file).name,
             checksum=plan.checksum, version=__version__,
         )  # fmt: skip
 

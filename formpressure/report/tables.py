@@ -14,13 +14,14 @@ import numpy as np
 from formpressure import __version__
 from formpressure.allowed import shown
 from formpressure.case import Case
+from formpressure.comparison import ByDocument
 from formpressure.dispatch import Dispatch
 from formpressure.helps import Help, nothing_fits, what_helps
 from formpressure.joints import Joints
 from formpressure.margin import margins
 from formpressure.marks import mark_pace
 from formpressure.records import Amount, Check
-from formpressure.report.words import Shown, note, say
+from formpressure.report.words import Shown, note, reason_words, say
 from formpressure.rule import Allowed
 from formpressure.table import Rates
 from formpressure.units import terms
@@ -79,9 +80,23 @@ def verdict_json(verdict: Verdict) -> dict[str, Any]:
             for i in range(len(ties.heights))
         ],
         "checks": [_check(c) for c in verdict.checks],
+        "others": [_other(found) for found in verdict.others],
         "trucks": None if verdict.trucks is None else _trucks(verdict, verdict.trucks),
         "joints": None if verdict.joints is None else _joints(verdict.joints, system),
         "helps": [_help(h) for h in what_helps(verdict)] if nothing_fits(verdict) else [],
+    }  # fmt: skip
+
+
+def _other(found: ByDocument) -> dict[str, Any]:
+    """Another document: in its own units, and why it says nothing where it does not apply."""
+    peak = None
+    if found.envelope is not None:
+        peak = measured_of(Amount("pressure", float(found.envelope.p_max), found.rule.system))
+    return {
+        "document": str(found.rule.document), "rule": found.rule.name, "applies": found.applies,
+        "reasons": [reason_words(r) for r in (*found.reasons, found.unrated) if r is not None],
+        "pressure": peak,
+        "fails": [c.name for c in found.failed],
     }  # fmt: skip
 
 

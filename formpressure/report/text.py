@@ -14,10 +14,11 @@ WIDTH = 88
 def two_lines(verdict: Verdict, language: str = "en") -> list[str]:
     """The verdict with what is open, and what ties and panels allow."""
     c = content(verdict, language)
-    first = f"{say('word', 'verdict', language)}: {c.word}"
+    first = " ".join([f"{say('word', 'verdict', language)}: {c.word}.", *c.others])
+    first = first if c.others else first.removesuffix(".")
     for lead, names in (("failed_lead", c.failed), ("open_lead", c.open)):
         if names:
-            first += f". {say('card', lead, language)} {', '.join(names)}"
+            first = f"{first.removesuffix('.')}. {say('card', lead, language)} {', '.join(names)}"
     headline, beside, _ = c.pace
     pace = f"{say('card', 'how_fast', language)} {headline} {beside}".rstrip()
     fill = f"{say('card', 'fill', language)} {c.fill[0]}. {c.fill[1]}"

@@ -9,6 +9,7 @@ from importlib import resources
 from typing import Any
 
 from formpressure import units
+from formpressure.comparison import Reason
 from formpressure.records import Amount, Check
 
 # Display step of each term: US, SI. Allowed values are rounded down to it, demands up.
@@ -47,6 +48,12 @@ def note(check: Check, language: str = "en") -> str:
         return text
     demand, capacity = Shown(check.demand), Shown(check.capacity)
     return f"{text}: {demand:up} / {capacity:down}"
+
+
+def reason_words(reason: Reason, language: str = "en") -> str:
+    """Why a document says nothing, with the plan key to fill or change."""
+    key = f" [{reason.key}]" if reason.key else ""
+    return say("silent", reason.note, language, **reason.facts) + key
 
 
 class Shown:

@@ -1,0 +1,245 @@
+"""What must hold for every pressure rule, also for one that is added tomorrow."""
+
+import importlib
+import sys
+
+import draws
+import numpy as np
+import pytest
+
+from formpressure import RULES, OutOfRange, check, compare, read_plan
+from formpressure.inputs import INPUTS
+from formpressure.records import Label
+from formpressure.units import terms
+
+CASES = 25  # sets of inputs for each rule, each an array of draws.COUNT
+
+TOY = '''"""A toy document, invented: depth 0.5 m + 20 min of rise + more when cold. From memory."""
+
+import numpy as np
+
+from formpressure.records import Clause, Document, Label, Range
+from formpressure.rule import pressure_rule
+
+TOY = Document("TOY", "1", "Invented for a test", 2026)
+CLAUSES = (
+    Clause("TOY 1", "1", "liquid head", Label.MEMORY),
+    Clause("TOY 1", "2", "depth grows with rate", Label.MEMORY),
+    Clause("TOY 1", "own", "rate or temperature not known: liquid head", Label.OWN),
+)
+
+
+def allowed(pressure, height, unit_weight, temperature=None):
+    if temperature is None:
+        free = unit_weight * height <= pressure
+        return np.where(free, np.inf, 0.0)[()], np.where(free, 0, 2)[()]
+    rate = 3.0 * np.maximum(pressure / unit_weight - 0.5 - 10.0 / (temperature + 10.0), 0.0)
+    free = unit_weight * height <= pressure
+    return np.where(free, np.inf, rate)[()], np.where(free, 0, 1)[()]
+
+
+@pressure_rule(TOY, "SI", CLAUSES, allowed, needs=("temperature",),
+               ranges=(Range("temperature", 0.0, 35.0, CLAUSES[1]),))
+def toy_2026(height, unit_weight, rate=None, temperature=None):
+    head = unit_weight * height
+    if rate is None or temperature is None:
+        return head, np.full(np.shape(head), 2), {}
+    p = unit_weight * (0.5 + rate / 3.0 + 10.0 / (temperature + 10.0))
+    return np.minimum(p, head), np.where(p < head, 1, 0), {}
+'''
+
+PLAN = """
+units = "SI"
+[document]
+name = "TOY 1"
+[wall]
+height = "3 m"
+[ties]
+load = "60 kN"
+basis = "working load at 2:1"
+heights = ["0.5 m", "1.5 m", "2.5 m"]
+spacing = "1 m"
+data_sheet = "invented"
+[concrete]
+temperature = "10 C"
+unit_weight = "25 kN/m3"
+[delivery]
+fastest_rise = "0.3 m/h"
+"""
+
+
+@pytest.fixture(scope="module")
+def toy(tmp_path_factory):
+    """One file put where pressure documents are looked for, and taken away again."""
+    folder = tmp_path_factory.mktemp("documents")
+    (folder / "toy_2026.py").write_text(TOY, encoding="utf-8")
+    package = importlib.import_module("formpressure.pressure")
+    package.__path__.append(str(folder))
+    RULES._searched = False  # the package was looked through before the file stood there
+    yield RULES.find("TOY 1", "SI")
+    package.__path__.remove(str(folder))
+    sys.modules.pop("formpressure.pressure.toy_2026")
+    RULES._rules.pop("toy_2026")
+
+
+@pytest.fixture(params=[*RULES, "toy"])
+def rule(request):
+    name = request.param
+    return request.getfixturevalue("toy") if name == "toy" else RULES[name]
+
+
+@pytest.fixture
+def cases(rule):
+    rng = np.random.default_rng(11)
+    return [draws.inputs(rule, rng) for _ in range(CASES)]
+
+
+def test_it_says_where_it_stands(rule):
+    assert rule.document.title
+    assert len({c.place + c.says for c in rule.clauses}) == len(rule.clauses)
+    module = importlib.import_module(f"formpressure.pressure.{rule.name}")
+    held = {c.label for c in rule.clauses}
+    assert (Label.MEMORY in held) <= ("from memory" in module.__doc__.casefold())
+
+
+def test_a_plan_can_tell_it_what_it_needs(rule):
+    defaults = {p for p in rule.terms if p not in INPUTS}
+    assert defaults <= {"chemistry"}
+    assert set(rule.needs) <= set(rule.terms)
+    for limit in rule.ranges:
+        assert limit.term in rule.terms
+        assert limit.only or limit.term in terms()
+
+
+def test_it_is_found_by_its_document_and_units(rule):
+    assert RULES.find(str(rule.document), rule.system) is rule
+    assert RULES.find("rule of thumb", rule.system) is None
+
+
+def test_never_over_liquid_head_and_nothing_above_the_surface(rule, cases):
+    for given in cases:
+        found = rule.envelope(**given)
+        head = found.surge * given["unit_weight"] * given["height"]
+        assert np.all(found.p_max <= head * (1 + 1e-12))
+        assert np.all(found.p_max > 0.0)
+        assert not np.any(found.pressure(-0.1))
+        depth = 0.4 * given["height"]
+        assert np.all(found.pressure(depth) <= found.slope * depth * (1 + 1e-12))
+        assert np.all((found.branch >= 0) & (np.asarray(found.branch) < len(rule.clauses)))
+        everything = rule.liquid_head(**draws.one(given, 0)).p_max
+        assert everything == pytest.approx(np.ravel(head)[0], rel=1e-12)
+
+
+@pytest.mark.parametrize("term", ["rate", "height", "temperature"])
+def test_faster_taller_colder_never_lower(rule, cases, term):
+    if term not in rule.terms:
+        pytest.skip("it does not ask for that")
+    for given in cases:
+        if given[term] is None:
+            continue
+        high = draws.span(rule, term)[1]
+        more = np.minimum(given[term] * 1.3 + 0.01, high)
+        before, after = (given[term], more) if term != "temperature" else (more, given[term])
+        p = [rule.envelope(**{**given, term: value}).p_max for value in (before, after)]
+        assert np.all(p[1] >= p[0] * (1 - 1e-9)), term
+
+
+def test_forward_and_inverse_agree(rule, cases):
+    rng = np.random.default_rng(5)
+    fastest = min([r.most for r in rule.ranges if r.term == "rate"], default=np.inf)
+    some_seen = 0
+    for given in cases:
+        rates_free = {k: v for k, v in given.items() if k != "rate"}
+        head = rule.liquid_head(**rates_free).p_max
+        pressure = head * rng.uniform(0.05, 1.05, np.shape(given["height"]))
+        allowed = rule.allowed_bare(pressure, **rates_free)
+        any_rate = np.isinf(allowed.rate)
+        assert np.all(any_rate[pressure >= head])
+        if np.any(any_rate):
+            fast = rule.envelope(**{**given, "rate": np.minimum(1e4, fastest)}).p_max
+            assert np.all((fast <= pressure * (1 + 1e-9))[any_rate])
+        some = (allowed.rate > 0.0) & ~any_rate
+        some_seen += int(some.sum())
+        for share in (1.0, 0.999, 0.6, 0.2, 1e-3):
+            rate = np.where(some, allowed.rate * share, 1e-3)
+            at = rule.envelope(**{**given, "rate": rate}).p_max
+            assert np.all(at[some] <= pressure[some] * (1 + 1e-9))
+        faster = np.where(any_rate, 1e-6, allowed.rate * (1 + 1e-6) + 1e-9)
+        over = ~any_rate & (faster <= fastest)
+        at = rule.envelope(**{**given, "rate": np.minimum(faster, fastest)}).p_max
+        assert np.all(at[over] > pressure[over] * (1 - 1e-6))
+    assert some_seen > 50
+
+
+def test_scalar_equals_array(rule, cases):
+    for given in cases:
+        many = rule.envelope(**given)
+        free = {k: v for k, v in given.items() if k != "rate"}
+        allowed = rule.allowed_bare(0.5 * many.slope * given["height"], **free)
+        for k in (0, draws.COUNT - 1):
+            single = rule.envelope(**draws.one(given, k))
+            assert isinstance(single.p_max, float)
+            p = np.broadcast_to(many.p_max, draws.COUNT)[k]
+            assert single.p_max == pytest.approx(p, rel=1e-12)
+            assert single.branch == np.broadcast_to(many.branch, draws.COUNT)[k]
+            half = 0.5 * single.slope * float(given["height"][k])
+            one = rule.allowed_bare(half, **draws.one(free, k)).rate
+            assert one == pytest.approx(np.broadcast_to(allowed.rate, draws.COUNT)[k], rel=1e-9)
+
+
+def test_what_it_needs_left_out_is_full_liquid_head(rule, cases):
+    for term in rule.needs:
+        for given in cases[:6]:
+            found = rule.envelope(**{**given, term: None})
+            head = found.surge * given["unit_weight"] * given["height"]
+            assert found.p_max == pytest.approx(head, rel=1e-12), term
+    for given in cases[:6]:
+        assert rule.envelope(**{**given, "rate": None}).p_max == pytest.approx(
+            rule.liquid_head(**given).p_max
+        )
+
+
+def test_every_range_refuses_outside_and_not_inside(rule, cases):
+    whole = next(c for c in cases if all(v is not None for v in c.values()))
+    for limit in rule.ranges:
+        given = draws.one(whole, 0)
+        if limit.among:
+            given |= {limit.among[0]: limit.among[1][0], "vibration": "internal"}
+        if limit.only:
+            values = {"inside": limit.only, "outside": ["something else"]}
+        else:
+            inside, outside = [limit.least, limit.most], [limit.most * 1.001 + 1e-6]
+            outside += [limit.least * 0.999] if limit.least > 0.0 else []
+            values = {"inside": inside, "outside": outside}
+        for value in values["inside"]:
+            refusals = rule.outside({**given, limit.term: value})
+            assert limit.term not in [refusal.key for refusal in refusals]
+        for value in values["outside"]:
+            with pytest.raises(OutOfRange, match=str(rule.document)) as refusal:
+                rule.envelope(**{**given, limit.term: value})
+            assert refusal.value.key == limit.term
+
+
+def test_a_new_document_takes_one_file(toy):
+    """Used from a plan by its name: 25 (0.5 + 0.1 + 0.5) = 27.5 kPa; nothing else was edited."""
+    plan = read_plan(PLAN)
+    verdict = check(plan)
+    assert verdict.case.rule is toy
+    assert verdict.envelope.p_max == pytest.approx(27.5)
+    assert verdict["ties"].status == "OK"
+    assert verdict.allowed.rate > 0.3
+    assert [key for key, _ in verdict.plan.assumed if "slump" in key or "cement" in key] == []
+    assert compare(plan).governing.rule is toy
+
+
+def test_a_broken_rule_is_noticed(toy, monkeypatch):
+    """The properties are fed an inverse that allows 1 % more than it may."""
+    rng = np.random.default_rng(11)
+    given = [draws.inputs(toy, rng) for _ in range(CASES)]
+    import dataclasses
+
+    def generous(pressure, **more):
+        return toy.inverse(pressure * 1.01, **more)
+
+    with pytest.raises(AssertionError):
+        test_forward_and_inverse_agree(dataclasses.replace(toy, inverse=generous), given)

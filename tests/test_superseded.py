@@ -1,0 +1,64 @@
+"""ACI 347-78: for old drawings only; marked, never governing."""
+
+import pytest
+from plans import SMALL, complete
+
+from formpressure import RULES, OutOfRange, Refusal, check, compare, read_plan
+
+RULE = RULES["aci347_1978"]
+OLD = {
+    "unit_weight": 150.0, "temperature": 80.0, "slump": 4.0, "cement": "I", "retarder": False,
+    "fly_ash": 0.0, "slag": 0.0, "vibration": "internal", "vibration_depth": 3.0,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("height", "rate", "element", "p"),
+    [
+        (15.0, 10.0, "wall", 1042.5),  # University of Florida notes, Week 7: 1042
+        (15.0, 10.1, "wall", 2250.0),  # faster: w h
+        (30.0, 10.0, "column", 150 + 9000 * 10 / 80),
+        (30.0, 30.0, "column", 3000.0),  # ceiling of columns
+        (30.0, 2.0, "wall", 600.0),  # minimum
+        (3.0, 2.0, "wall", 450.0),  # never over w h
+        (20.0, 5.0, "wall", 150 + 9000 * 5 / 80),  # no 14 ft split in this edition
+    ],
+)
+def test_pressure_by_hand(height, rate, element, p):
+    found = RULE.envelope(height=height, rate=rate, element=element, **OLD)
+    assert found.p_max == pytest.approx(p)
+    assert "superseded" in str(found.governed_by)
+
+
+def test_ceiling_of_walls():
+    """Cold and fast: 150 + (43400 + 2800 x 10)/40 = 1,935 psf, under 2,000; at 39 F it refuses."""
+    cold = OLD | {"temperature": 40.0}
+    found = RULE.envelope(height=30.0, rate=10.0, element="wall", **cold)
+    assert found.p_max == pytest.approx(1935)
+    with pytest.raises(OutOfRange):
+        RULE.envelope(height=30.0, rate=10.0, element="wall", **(OLD | {"temperature": 39.0}))
+    allowed = RULE.allowed_bare(2000.0, height=30.0, element="wall", **cold)
+    assert allowed.rate == pytest.approx(10.0)
+
+
+def test_it_never_governs():
+    with pytest.raises(Refusal, match="never governs") as refusal:
+        check(read_plan(SMALL + '[document]\nname = "ACI 347-78"\n', file="w.toml"))
+    assert "ACI 347R-14" in refusal.value.cure
+    assert str(refusal.value).startswith("w.toml: document.name")
+
+
+def test_it_stands_in_the_comparison_marked_and_heads_nothing():
+    rate = ('method = "chute"', 'method = "chute"\nfastest_rise = "6 ft/h"')
+    text = complete(slump=('slump = "5 in"', 'slump = "4 in"'), rate=rate)
+    text = text.replace('units = "US"', 'units = "US"\n[document]\ncompare = ["ACI 347-78"]')
+    text = text.replace("1300 psf", "1100 psf")
+    plan = read_plan(text)
+    found = compare(plan).documents[-1]
+    assert found.superseded
+    assert found.applies
+    assert found.envelope.p_max == pytest.approx(150 + 9000 * 6 / 60)
+    weak = read_plan(text.replace("1100 psf", "1000 psf"))
+    assert [d.rule.name for d in check(weak).others] == ["aci347_1978"]
+    assert check(weak).others[0].failed
+    assert check(weak).others_failing == ()
