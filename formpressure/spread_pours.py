@@ -183,7 +183,7 @@ class Pours:
         if v.term != "temperature":
             least = max(least, v.middle / 100.0)
         for limit in self.case.rule.ranges:
-            if limit.term == v.term:
+            if limit.term == v.term and limit.concerns(self.case.given):
                 least, most = max(least, limit.least), min(most, limit.most)
         return (least - v.middle) / v.width, (most - v.middle) / v.width
 
