@@ -80,31 +80,6 @@ def rates(plan: Plan) -> Rates:
     return Rates(case, temperatures, names, chemistry, table, LAYER[case.rule.system], gaps)
 
 
-def _temperatures(case: Case) -> Floats:
-    """The usual rows that stand inside the document's range."""
-    rows = TEMPERATURES[case.rule.system]
-    for limit in case.rule.ranges:
-        if limit.term == "temperature":
-            rows = rows[at_most(limit.least, rows) & at_most(rows, limit.most)]
-    return rows
-
-
-def _at(case: Case, temperatures: Floats, changed: dict[str, Any]) -> dict[str, Any]:
-    """A mix at every temperature, where the document asks for one."""
-    if "temperature" in case.rule.terms:
-        return {"temperature": temperatures, **changed}
-    return changed
-
-
-def _column(case: Case, pressure: float, temperatures: Floats, changed: dict[str, Any]) -> Any:
-    """Allowed rates of one mix; outside another range of the document there is no rate, unless
-    full liquid head passes."""
-    try:
-        return case.allowed_with(pressure, _at(case, temperatures, changed)).rate
-    except OutOfRange:
-        return np.inf if at_most(float(case.liquid_head().p_max), pressure) else 0.0
-
-
 def _gaps(
     case: Case, pressure: float, temperatures: Floats, mixes: list[dict[str, Any]]
 ) -> Floats | None:
@@ -114,12 +89,33 @@ def _gaps(
     asked, rise = Gaps(case.filling), pressure / case.given["unit_weight"]
     found: Floats = np.full((len(temperatures), len(mixes)), np.nan)
     for j, changed in enumerate(mixes):
-        try:
-            rates = case.allowed_by_document(pressure, _at(case, temperatures, changed)).rate
-        except OutOfRange:
-            continue
+        rates = _column(case, pressure, temperatures, changed, by_document=True)
         for i, rate in enumerate(np.broadcast_to(np.asarray(rates), temperatures.shape)):
             if 0.0 < rate < np.inf:
                 gap = asked.least(Most(float(rate), rise))
                 found[i, j] = np.nan if gap is None else gap
     return found
+
+
+def _temperatures(case: Case) -> Floats:
+    """The usual rows that stand inside the document's range."""
+    rows = TEMPERATURES[case.rule.system]
+    for limit in case.rule.ranges:
+        if limit.term == "temperature":
+            rows = rows[at_most(limit.least, rows) & at_most(rows, limit.most)]
+    return rows
+
+
+def _column(
+    case: Case, pressure: float, temperatures: Floats, changed: dict[str, Any], *,
+    by_document: bool = False,
+) -> Any:  # fmt: skip
+    """Allowed rates of one mix, or those of the document alone; outside another range of it there
+    is no rate, unless full liquid head passes."""
+    asked = case.allowed_by_document if by_document else case.allowed_with
+    if "temperature" in case.rule.terms:
+        changed = {"temperature": temperatures, **changed}
+    try:
+        return asked(pressure, changed).rate
+    except OutOfRange:
+        return np.inf if at_most(float(case.liquid_head().p_max), pressure) else 0.0

@@ -53,7 +53,7 @@ def note(check: Check, language: str = "en") -> str:
 def reason_words(reason: Reason, language: str = "en") -> str:
     """Why a document says nothing, with the plan key to fill or change."""
     key = f" [{reason.key}]" if reason.key else ""
-    return say("silent", reason.note, language, **reason.facts) + key
+    return say("silence", reason.note, language, **reason.facts) + key
 
 
 class Shown:
