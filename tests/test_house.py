@@ -28,8 +28,8 @@ FLOORS = (  # lowest first; a part is a module or a folder of the package
     ("demand", "job"),
     (
         "inputs", "case", "comparison", "checks", "allowed", "verdict", "table", "margin", "spread",
-        "spread_pours", "beside", "study", "dispatch", "gaps", "joints", "helps", "marks", "teaching",
-        "replan", "standing", "watch", "progress", "tie_schedule",
+        "spread_pours", "beside", "study", "dispatch", "gaps", "joints", "helps", "marks",
+        "teaching", "replan", "standing", "watch", "progress", "tie_schedule",
     ),
     ("report",),
     ("__init__", "__main__", "cli", "cli_log"),
