@@ -16,6 +16,8 @@ from formpressure.demand.ties import TieRows, tie_rows
 from formpressure.envelope import STILL_LIQUID, Envelope
 from formpressure.errors import Refusal
 from formpressure.inputs import asked, given_for, highest_surface
+from formpressure.job.layout import Layout
+from formpressure.job.tie_lines import find_layout, tie_width, unit_of
 from formpressure.plan import Plan
 from formpressure.plan_delivery import filling_of
 from formpressure.pour import HALF_HOUR, Filling, Pour
@@ -43,6 +45,25 @@ class Case:
     pour: Pour | None  # what comes of it
     rate: float | None  # fastest local rise: stated or by the trucks, the faster of both
     rise: float | None  # what can be in the form and still liquid, for our own bound
+    layout: Layout | None = None  # where the pieces stand, of a plan that has a layout
+
+    @property
+    def gaps(self) -> tuple[Any, ...]:
+        """From tie line to tie line, one array for each straight piece of wall; corners of a
+        layout count as lines."""
+        ties = self.bare.ties
+        if self.layout is None:
+            return (np.diff(np.sort(ties.joints)),) if ties.joints else (np.array([ties.spacing]),)
+        system, sides = self.rule.system, self.layout.path.sides
+        return tuple(np.diff(tie_width(self.layout, side, system)[0]) for side in sides)
+
+    @property
+    def pilaster(self) -> float:
+        """Width of the widest pilaster; 0 where the plan lays out none."""
+        if self.layout is None:
+            return 0.0
+        boxes = (box.width for side in self.layout.path.sides for box in side.boxes)
+        return float(max(boxes, default=0)) * unit_of(self.layout, self.rule.system)
 
     def steady_rise(self, rate: Any) -> Any:
         """Rise at a steady rate while what went in is still liquid, by our own bound."""
@@ -232,11 +253,16 @@ def set_up_by(plan: Plan, rule: Rule, *, with_other: bool = True, like: Case | N
         return dataclasses.replace(shared, plan=told, rule=rule, given=given, tie=tie, panel=panel,
                                    other=other)  # fmt: skip
     start, top = bare.wall.placed_from or 0.0, highest_surface(bare)
-    rows = tie_rows(ties.heights, start, top, ties.spacing, ties.joints)
+    layout, spacing = find_layout(plan), ties.spacing
+    if layout is not None:
+        sides = layout.path.sides
+        spacing = max(float(tie_width(layout, side, rule.system)[1].max()) for side in sides)
+    rows = tie_rows(ties.heights, start, top, spacing, ties.joints)
     filling = filling_of(bare.delivery, start, bare.wall.height, rule.system)
     pour = None if filling is None else filling.pour()
     rate, rise = _fastest(bare, filling, pour)
-    return Case(told, bare, rule, given, rows, tie, panel, other, filling, pour, rate, rise)
+    return Case(told, bare, rule, given, rows, tie, panel, other, filling, pour, rate, rise,
+                layout)  # fmt: skip
 
 
 def steady_rise(bare: Plan, rate: Any) -> Any:

@@ -118,6 +118,10 @@ def main(arguments: list[str] | None = None) -> int:
         "--language", choices=LANGUAGES, default="en", help="of the page (default: en)"
     )
     cli_log.declare(commands)
+    layout = commands.add_parser("layout", help="print where panels, fillers and ties stand")
+    layout.add_argument("plan", type=Path)
+    layout.add_argument("--json", action="store_true", help="print it as JSON")
+    layout.add_argument("-o", "--output", type=Path, help="also write it as one HTML page")
     options = parser.parse_args(arguments)
     try:
         return COMMANDS[options.command](options)
@@ -234,8 +238,42 @@ def _lesson(options: argparse.Namespace) -> int:
     return 0
 
 
+def _layout(options: argparse.Namespace) -> int:
+    """Print the verdict first, then what to set where; the page is written before anything."""
+    from formpressure.plan_file import load_plan
+    from formpressure.tie_schedule import tie_schedule
+    from formpressure.verdict import check
+
+    plan = load_plan(options.plan)
+    if plan.layout is None:
+        cure = "Add [layout] with leg, sides and stock"
+        raise Refusal("missing", cure, file=plan.file, key="layout")
+    schedule = tie_schedule(check(plan))
+    if options.output is not None:
+        from formpressure.report.files import write_whole
+        from formpressure.report.page_layout import layout_html
+
+        try:
+            page = layout_html(schedule)
+        except ModuleNotFoundError as missing:
+            cure = 'Install it: python -m pip install "formpressure[report]"'
+            raise Refusal(f"needs {missing.name}", cure, key="the page") from None
+        write_whole(options.output, page)
+    if options.json:
+        from formpressure.report.page_layout import layout_json
+
+        _print_json(layout_json(schedule))
+    else:
+        from formpressure.report.text_layout import layout_text
+
+        print(layout_text(schedule), end="")
+        if options.output is not None:
+            print(f"Page: {options.output}")
+    return 0
+
+
 COMMANDS = {
     "new": _new, "check": _check, "rates": _rates, "card": _card, "submittal": _submittal,
     "lesson": _lesson,
-    "log": cli_log.run,
+    "log": cli_log.run, "layout": _layout,
 }  # fmt: skip

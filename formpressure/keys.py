@@ -22,8 +22,8 @@ def key(
 ) -> Any:
     """One key of the plan file.
 
-    `reads` is a term of data/terms.toml, "list TERM", "text", "flag", "choice", "count", "date" or
-    "table"; a table with `choices` may be one of these words instead, such as "none";
+    `reads` is a term of data/terms.toml, "list TERM", "text", "flag", "choice", "count", "pieces",
+    "date" or "table"; a table with `choices` may be one of these words instead, such as "none";
     `blank` tells what a missing key means: the assumption made, or the checks left open.
     """
     meta = {"reads": reads, "need": need, "says": says, "blank": blank, "choices": choices}

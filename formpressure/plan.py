@@ -17,6 +17,7 @@ from formpressure.keys import ASSUMED, FULL_HEAD, OPENS, REFUSED, WORST_MIX, Mea
 from formpressure.plan_delivery import Delivery
 from formpressure.plan_form import Form
 from formpressure.plan_job import Line, Loading, Strip
+from formpressure.plan_layout import LayoutPlan
 from formpressure.plan_spread import Spread
 
 
@@ -65,7 +66,9 @@ class Ties:
         "list height", REFUSED, "level of every row of ties above the footing"
     )
     spacing: Measure | None = key(
-        "spacing", REFUSED, "from one tie line to the next along the wall (or give `joints`)"
+        "spacing",
+        REFUSED,
+        "from one tie line to the next along the wall (or give `joints`, or a `layout`)",
     )
     joints: tuple[Measure, ...] | None = key(
         "list position", REFUSED, "uneven tie lines: distance of each from one end (or `spacing`)"
@@ -235,6 +238,10 @@ class Plan:
     strip: Strip | None = key(
         "table", OPENS, "temperatures and tests after the pour", blank="strip, load, backfill"
     )
+    layout: LayoutPlan | None = key(
+        "table", OPENS, "sides of the wall and stock at hand: tie lines and runs follow from it",
+        blank="no layout; `ties.spacing` or `ties.joints` instead",
+    )  # fmt: skip
     by_others: tuple[ByOthers, ...] = key(
         "tables", OPENS, "checks made by others; never for pressure or ties"
     )

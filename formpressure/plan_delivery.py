@@ -40,6 +40,9 @@ class WallRun:
     height: Measure | None = key(
         "height", OPENS, "its top of concrete above the footing", blank="that of the wall"
     )
+    bottom: Measure | None = key(
+        "height", OPENS, "its footing above the deepest one", blank="the deepest footing"
+    )
     openings: tuple[RunOpening, ...] = key(
         "tables", OPENS, "what takes plan area away between two levels", blank="none"
     )
@@ -147,6 +150,7 @@ def _run(run: WallRun, delivery: Delivery, bottom: float, top: float) -> Run:
     thickness = delivery.thickness if run.thickness is None else run.thickness
     openings = tuple(Opening(o.sill, o.head, o.width) for o in run.openings)
     top = top if run.height is None else run.height
+    bottom = max(bottom, run.bottom or 0.0)
     return Run(run.name, run.length, _known(thickness), bottom, top, openings)
 
 
@@ -194,8 +198,9 @@ def refuse_what_cannot_be(delivery: Delivery, bottom: float, top: float) -> None
             cure = f"Use {', '.join(names)}" if names else "List the runs"
             raise Refusal("not the name of a run", cure, key="delivery.order", value=name)
     for run in delivery.runs:
-        if run.height is not None and not (below(bottom, run.height) and at_most(run.height, top)):
-            cure = "It must lie between where the placement starts and wall.height"
+        foot, head = max(bottom, run.bottom or 0.0), top if run.height is None else run.height
+        if not (below(foot, head) and at_most(head, top)):
+            cure = "It must lie between where the placement or the run starts and wall.height"
             raise Refusal("a run of this height", cure, key="delivery.runs.height", value=run.name)
         for opening in run.openings:
             if not below(opening.sill, opening.head):

@@ -15,6 +15,7 @@ from formpressure import units
 from formpressure.errors import Refusal
 from formpressure.keys import Need
 from formpressure.plan import Concrete, Plan, table_of
+from formpressure.plan_agree import with_runs, without_runs
 from formpressure.plan_delivery import refuse_what_cannot_be, relevant
 from formpressure.plan_job import refuse_job
 from formpressure.plan_spread import refuse_no_spread
@@ -24,7 +25,8 @@ LARGEST_FILE = 200_000  # bytes; a plan is a page or two of text
 LONGEST_TEXT = 200
 LONGEST_LIST = 500
 CARRIED_BETWEEN = 40.0, 100.0  # F; where `job.setting` carries a time over, our own range
-EITHER = {"ties.spacing": "ties.joints", "ties.joints": "ties.spacing"}
+COUNTS = {"count": 20, "pieces": 10_000}
+EITHER = ("ties.spacing", "ties.joints")  # or a layout: refused once the whole plan is known
 
 
 def load_plan(path: str | Path) -> Plan:
@@ -60,7 +62,7 @@ def read_plan(text: str, file: str = "plan") -> Plan:
         cure = "Write key = value, text and measured values in quotes, each key once"
         raise Refusal(f"is not TOML: {why}", cure, file=file) from None
     try:
-        plan: Plan = _record(Plan, data, "")
+        plan: Plan = with_runs(_record(Plan, data, ""))
         _consistent(plan)
     except Refusal as refusal:
         raise refusal.at(file=file) from None
@@ -75,7 +77,7 @@ def what_if(plan: Plan, key: str, value: Any) -> Plan:
     change. Raises Refusal as `read_plan` does.
     """
     try:
-        changed: Plan = _changed(plan, key.split("."), value, "")
+        changed: Plan = with_runs(_changed(without_runs(plan), key.split("."), value, ""))
         _consistent(changed)
     except Refusal as refusal:
         raise refusal.at(file=plan.file) from None
@@ -131,8 +133,6 @@ def _record(owner: type, data: Any, prefix: str) -> Any:
         name, place = field.name, prefix + field.name
         if name in data:
             values[name] = _value(owner, field, data[name], place)
-        elif EITHER.get(place, "").removeprefix(prefix) in data:
-            values[name] = None
         else:
             values[name] = _left_out(owner, field, place)
     return owner(**values)
@@ -151,9 +151,8 @@ def _field(owner: type, name: str, prefix: str) -> Any:
 def _left_out(owner: type, field: Any, place: str) -> Any:
     """What a key counts as that is not there."""
     reads = field.metadata["reads"]
-    if field.metadata["need"] is Need.REFUSED:
-        other = f" (or {EITHER[place]})" if place in EITHER else ""
-        raise Refusal("missing", f"Add {place}{other}: {field.metadata['says']}", key=place)
+    if field.metadata["need"] is Need.REFUSED and place not in EITHER:
+        raise Refusal("missing", f"Add {place}: {field.metadata['says']}", key=place)
     if reads == "table" and "None" not in str(field.type):
         return _record(table_of(owner, field.name), {}, f"{place}.")
     return () if reads == "tables" else None
@@ -196,10 +195,11 @@ def _single(reads: str, choices: tuple[str, ...], value: Any, place: str) -> Any
         if not isinstance(value, bool):
             raise Refusal("neither true nor false", "Write true or false", key=place, value=value)
         return value
-    if reads == "count":
-        if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= 20:
+    if reads in COUNTS:
+        most = COUNTS[reads]
+        if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= most:
             cure = "Write how many, without quotes"
-            raise Refusal("is not a count of 0 to 20", cure, key=place, value=value)
+            raise Refusal(f"is not a count of 0 to {most}", cure, key=place, value=value)
         return value
     if reads == "date" and isinstance(value, (datetime.date, datetime.datetime)):
         return value.isoformat()
@@ -237,6 +237,9 @@ def _consistent(plan: Plan) -> None:
     if not any(units.below(start, y) and units.below(y, wall.height) for y in ties.heights):
         cure = "Give the rows that hold this placement"
         raise Refusal("no row of ties in the placement", cure, key="ties.heights")
+    if ties.spacing is None and ties.joints is None and plan.layout is None:
+        cure = "Add ties.spacing (or ties.joints, or a layout): from one tie line to the next"
+        raise Refusal("missing", cure, key="ties.spacing")
     if ties.spacing is not None and ties.joints is not None:
         raise Refusal("given beside ties.spacing", "Keep one of the two", key="ties.joints")
     if ties.joints is not None:

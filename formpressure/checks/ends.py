@@ -121,6 +121,9 @@ def corners(case: Case, envelope: Envelope) -> Check:
     demand = ends.on_connector(envelope, case.rows, width, given.spacing)
     capacity = usable(case, "form.corners.basis", given.load, given.basis)
     parts = [Part("corner_pull", "load", demand, capacity)]
+    if case.pilaster:  # its front as a simple span between its two corners (statics)
+        pull = ends.on_connector(envelope, case.rows, case.pilaster / 2.0, given.spacing)
+        parts.append(Part("pilaster_pull", "load", pull, capacity))
     return worst_of(name, case, parts, HOLDS, given.data_sheet, "form.corners.data_sheet")
 
 
@@ -156,6 +159,8 @@ def joint_connectors(case: Case, envelope: Envelope) -> Check:
         widths["joint_pull_corner"] = ends.corner_width(at_corner.first_tie, thickness)
     if at_stop != "none":
         widths["joint_pull_stop"] = ends.bulkhead_width(thickness)
+    if case.pilaster:  # its sides hand the pull of its front on to the wall
+        widths["joint_pull_pilaster"] = case.pilaster / 2.0
     capacity = usable(case, "form.joint_connectors.basis", given.load, given.basis)
     parts = [
         Part(note, "load", ends.on_connector(envelope, case.rows, width, given.spacing), capacity)

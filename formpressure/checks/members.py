@@ -242,21 +242,18 @@ def _open_point(case: Case, built: Built) -> tuple[str, str] | None:
 
 def _wale_count(case: Case, spans: int | None) -> int | None:
     """The stated number of spans, but never more than the plan's tie lines leave room for."""
-    ties, length = case.bare.ties, case.bare.delivery.length
+    length = case.bare.delivery.length
     if spans is None:
         return None
-    if ties.joints is not None:
-        return min(spans, len(ties.joints) - 1)
+    if case.bare.ties.spacing is None:
+        return min(spans, *(len(gaps) for gaps in case.gaps))
     return spans if length is None else min(spans, max(1, int(length / case.rows.width)))
 
 
 def _gaps(case: Case) -> np.ndarray:
     """From tie line to tie line along the wall. Uneven lines: the widest gap is a span, though the
     tie beside it carries only the half of two gaps."""
-    ties = case.bare.ties
-    if ties.joints is None:
-        return np.array([ties.spacing])
-    return np.asarray(np.diff(np.sort(ties.joints)))
+    return np.concatenate(case.gaps)
 
 
 def _equal(lengths: np.ndarray) -> bool:

@@ -81,6 +81,13 @@ def line_widths(joints: tuple[float, ...]) -> Floats:
     return widths
 
 
+def stretch_widths(places: Floats, length: float) -> Floats:
+    """Width of form on each tie line of a stretch of `length`, what runs past both ends told."""
+    back: Floats = line_widths(tuple(length - places))[::-1]
+    widths: Floats = np.maximum(line_widths(tuple(places)), back)
+    return widths
+
+
 def tie_loads(rows: TieRows, envelope: Envelope) -> TieLoads:
     """Loads by both models, each at its own worst surface level."""
     by_tributary = rows.width * rows.tributary.loads(envelope.slope, envelope.p_max)

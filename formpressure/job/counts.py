@@ -14,6 +14,7 @@ from typing import Any
 from formpressure.errors import Refusal
 from formpressure.job.estimate import one
 from formpressure.job.quantities import whole_up
+from formpressure.job.tie_lines import find_layout
 from formpressure.job.timber import (
     HALF,
     LAPS,
@@ -131,13 +132,13 @@ def _whole(key: str, count: Any) -> None:
 def loading_list(plan: Plan, runs: Iterable[RunPieces] | None = None) -> LoadingList:
     """Panels, fillers, corners, ties with spare, clips, braces, timbers, planks, nails, agent.
 
-    Without `runs`, those of the plan count, without pieces of form. Raises Refusal where the plan
-    names no length of wall, and for planks that cannot lie as stated.
+    Without `runs`, the sides of the plan's layout count, or else its runs, without pieces of form.
+    Raises Refusal where the plan names no length of wall, and for planks that cannot lie as stated.
 
     Labels: ties, clips, braces and laps are common practice; the clause of each item tells.
     """
     bare = plan.bare(plan.units)
-    given = tuple(runs) if runs is not None else _runs(bare)
+    given = tuple(runs) if runs is not None else _laid_out(plan) or _runs(bare)
     items: list[Item] = []
     left_out: list[tuple[str, str]] = []
     for run in given:
@@ -162,6 +163,26 @@ def loading_list(plan: Plan, runs: Iterable[RunPieces] | None = None) -> Loading
         else:
             left_out.append(whole)
     return LoadingList(plan, tuple(i for i in items if i.count), tuple(dict.fromkeys(left_out)))
+
+
+def _laid_out(plan: Plan) -> tuple[RunPieces, ...]:
+    """The sides of a plan's layout with their pieces and ties; none for a plan without one."""
+    layout = find_layout(plan)
+    if layout is None:
+        return ()
+    bare, found = plan.bare(plan.units), []
+    for side in layout.path.sides:
+        lines = layout.tie_lines(side)
+        tops = [y + float(line.bottom) for line in lines for y in bare.ties.heights
+                if below(bare.wall.placed_from or 0.0, y + float(line.bottom))]  # fmt: skip
+        pieces = {
+            (kind, float(w), float(h)): n for (kind, w, h), n in layout.counts(side).items()
+        }  # fmt: skip
+        found.append(RunPieces(
+            side.name, float(side.length), float(layout.path.height), len(lines), pieces,
+            sum(bool(below(y, bare.wall.height)) for y in tops),
+        ))  # fmt: skip
+    return tuple(found)
 
 
 def _runs(bare: Plan) -> tuple[RunPieces, ...]:

@@ -15,6 +15,7 @@ from typing import Any
 from formpressure.capacity.ratings import FACTOR, Rating
 from formpressure.envelope import STILL_LIQUID, Envelope
 from formpressure.errors import Refusal
+from formpressure.job.layout import JOINTS
 from formpressure.records import Amount, Check, Clause, Label, Status, Step
 from formpressure.report.blocks_compare import others_beside
 from formpressure.report.content import check_lines, content
@@ -37,6 +38,7 @@ from formpressure.rise import HOUR
 from formpressure.table import Rates
 from formpressure.units import at_most, terms, up
 from formpressure.verdict import Verdict
+from formpressure.wall_path import CORNERS
 
 RATIO_STEP = 0.01
 
@@ -314,6 +316,7 @@ def relied_on(verdict: Verdict) -> list[Clause]:
     found = [s.clause for _, lines, _ in _calculations(verdict, "en") for s in lines]
     found += [c.clause for c in verdict.checks if c.clause is not None]
     found += [STILL_LIQUID] if verdict.envelope.bound_governs else []
+    found += [] if verdict.case.layout is None else [CORNERS, JOINTS]
     return list(dict.fromkeys(found))
 
 
