@@ -63,16 +63,20 @@ def test_counts_are_told_with_seed_interval_and_what_is_fixed(found):
     assert "fastest rise, unit weight, slump" in blocks_spread.spreads(one).plain
 
 
+def margins_of(found):
+    return blocks_spread.margins(found.verdict, found.margins).plain
+
+
 def test_a_plan_without_margins_says_why():
     strong = complete() + SPREAD
-    assert "full liquid head" in blocks_spread.margins(input_spread(read_plan(strong))).plain
+    assert "full liquid head" in margins_of(input_spread(read_plan(strong)))
     text = SMALL + CONCRETE + SPREAD
-    assert "no rate" in blocks_spread.margins(input_spread(read_plan(text))).plain
+    assert "no rate" in margins_of(input_spread(read_plan(text)))
 
 
 def test_a_plan_without_a_spread_still_has_its_margins():
     found = input_spread(read_plan(RATED))
-    assert "ft/h faster" in blocks_spread.margins(found).plain
+    assert "ft/h faster" in margins_of(found)
     assert "no [spread] table" in blocks_spread.spreads(found).plain
     assert "nothing was drawn" in blocks_spread.sampled(found).plain
     assert "nothing to draw" in figures_research.peaks(found).plain

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from plans import CONCRETE, SMALL, complete
 
-from formpressure import check, load_plan, margins, rates, read_plan
+from formpressure import check, load_plan, rates, read_plan
 from formpressure.checks import bracing, members
 from formpressure.errors import Refusal
 from formpressure.report import blocks, blocks_submittal, pdf
@@ -59,20 +59,6 @@ def test_braces_stand_in_the_same_table():
 
 def test_rated_panels_have_no_members():
     assert "no members" in str(blocks_submittal.member_table(verdict(SMALL)))
-
-
-def test_margins_in_words():
-    slow = verdict(SMALL + CONCRETE + '[delivery]\nfastest_rise = "3 ft/h"\n')
-    text = str(blocks_submittal.margins(slow, margins(slow)))
-    found = margins(slow)
-    assert f"could rise {int(found.rate * 10) / 10:g} ft/h faster" in text
-    assert f"could be {int(found.temperature)} °F colder" in text
-    fast = verdict(SMALL + CONCRETE + '[delivery]\nfastest_rise = "9 ft/h"\n')
-    assert "too fast" in str(blocks_submittal.margins(fast, margins(fast)))
-    full = verdict(complete())
-    assert "no difference" in str(blocks_submittal.margins(full, margins(full)))
-    none = verdict(SMALL + CONCRETE)
-    assert "states no rate" in str(blocks_submittal.margins(none, margins(none)))
 
 
 def test_drawing_note_holds_the_limits():

@@ -4,27 +4,29 @@ from __future__ import annotations
 
 from math import floor, isfinite, log10
 
+from formpressure.margin import Margins
 from formpressure.plan_spread import NORMAL, PLACES
 from formpressure.records import Amount
 from formpressure.report.parts import Block, Cell, joined, line, paragraphs, table, write
 from formpressure.report.words import say
 from formpressure.spread import GENERATOR, LEVEL, InputSpread
 from formpressure.units import down, up
+from formpressure.verdict import Verdict
 
 SECTION = "spread_report"
 
 
-def margins(found: InputSpread, language: str = "en") -> Block:
+def margins(verdict: Verdict, found: Margins, language: str = "en") -> Block:
     """How far each input alone may go until the verdict is NO-GO; exact, nothing is drawn."""
-    case, system = found.verdict.case, found.verdict.case.rule.system
-    if found.verdict.straight_up:
+    case, system = verdict.case, verdict.case.rule.system
+    if verdict.straight_up:
         return paragraphs(say(SECTION, "straight_up", language))
     if case.rate is None:
         return paragraphs(say(SECTION, "no_rate", language))
     rows: list[tuple[str | Cell, ...]] = []
     for term in ("rate", "temperature", "slump"):
         planned = case.rate if term == "rate" else case.given.get(term)
-        margin = getattr(found.margins, term)
+        margin = getattr(found, term)
         if planned is None:
             continue
         words = say(SECTION, "no_difference", language)
@@ -33,10 +35,12 @@ def margins(found: InputSpread, language: str = "en") -> Block:
             words = say(SECTION, f"{term}_margin", language, margin=amount)
         rows.append((say(SECTION, term, language), write(term, planned, system), words))
     head = tuple(say(SECTION, h, language) for h in ("input", "planned", "margin"))
-    limit = found.verdict.limit
+    limit = verdict.limit
     told = say(SECTION, "limit", language, name=say("check", limit.name, language),
                pressure=Amount("pressure", limit.pressure, system))  # fmt: skip
-    return joined(table(say(SECTION, "margins", language), head, rows), paragraphs(told))
+    no_allowance = say(SECTION, "no_allowance", language)
+    return joined(table(say(SECTION, "margins", language), head, rows),
+                  paragraphs(told, no_allowance))  # fmt: skip
 
 
 def spreads(found: InputSpread, language: str = "en") -> Block:

@@ -1,4 +1,4 @@
-"""What a submittal shows besides the worked calculation: every member, margins, what is open, and
+"""What a submittal shows besides the worked calculation: every member, what is open, and
 what goes on the drawing. Each function formats one part and computes nothing.
 """
 
@@ -11,7 +11,6 @@ from typing import Any
 
 from formpressure.checks import bracing, members
 from formpressure.errors import Refusal
-from formpressure.margin import Margins
 from formpressure.records import Amount, Clause, Status
 from formpressure.report import blocks_ties, figures_ties
 from formpressure.report.blocks import RATIO_STEP, plan_values
@@ -27,13 +26,12 @@ from formpressure.report.parts import (
     table,
     write,
 )
-from formpressure.report.words import Shown, note, say, unit_word
+from formpressure.report.words import Shown, note, say
 from formpressure.study import missing_tie_study
 from formpressure.table import Rates
-from formpressure.units import SYSTEMS, at_most, down, terms, up
+from formpressure.units import at_most, up
 from formpressure.verdict import Verdict
 
-MARGIN_STEPS = {"rate": (0.1, 0.05), "temperature": (1.0, 0.5), "slump": (0.25, 5.0)}  # US, SI
 NEAR = 2  # rows of the rate table on each side of the planned temperature, for the drawing
 BLANK_LINES = ("by", "licence", "date", "result", "remarks")
 
@@ -105,29 +103,6 @@ def stages(verdict: Verdict, language: str = "en") -> Block:
     if not rows:
         return said
     return joined(table(say("submittal", "stages", language), head, rows), said)
-
-
-def margins(verdict: Verdict, found: Margins, language: str = "en") -> Block:
-    """How far the plan is from the nearest NO-GO of what carries the pressure."""
-    system, lines = verdict.case.rule.system, []
-    for term in MARGIN_STEPS:
-        value = getattr(found, term)
-        if value is None:
-            continue
-        over = value < 0.0
-        key = f"margin_{term}_over" if over else f"margin_{term}"
-        lines.append(say("submittal", key, language, value=_step(term, abs(value), over, system)))
-    if not lines:
-        key = "margin_full" if verdict.straight_up else "margin_none"
-        return paragraphs(say("submittal", key, language))
-    return joined(bullets(lines), paragraphs(say("submittal", "margin_read", language)))
-
-
-def _step(term: str, bare: float, over: bool, system: str) -> str:
-    """A difference: what is left rounded down, what is over rounded up."""
-    step = MARGIN_STEPS[term][SYSTEMS.index(system)]
-    unit = terms()[term].unit[system]
-    return f"{(up if over else down)(bare, step):.10g} {unit_word(unit)}"
 
 
 def drawing_note(verdict: Verdict, table_of_rates: Rates, language: str = "en") -> Block:
