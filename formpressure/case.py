@@ -194,6 +194,12 @@ class Case:
         weight = {**self.given, **changed}["unit_weight"]
         return bool(at_most(self.rate, most) and at_most(weight * self.rise, pressure))
 
+    def at_temperatures(self, temperatures: Any, changed: dict[str, Any]) -> dict[str, Any]:
+        """Changed inputs at every temperature, where the document asks for one."""
+        if "temperature" in self.rule.terms:
+            return {"temperature": temperatures, **changed}
+        return changed
+
     def allowed_by_document(self, pressure: float, changed: dict[str, Any]) -> Allowed:
         """The rates that the document allows, without our own bound."""
         own = self.rule.allowed_bare(pressure, **{**self.given, **changed})

@@ -76,7 +76,8 @@ def mark_pace(verdict: Verdict) -> Marks | None:
     pressure, system = may_carry(verdict), case.rule.system
     temperatures = about(planned, TEMPERATURES[system], *_range(case))
     try:
-        found = case.allowed_by_document(pressure, {"temperature": temperatures}).rate
+        asked = case.at_temperatures(temperatures, {})
+        found = np.broadcast_to(case.allowed_by_document(pressure, asked).rate, temperatures.shape)
     except OutOfRange:
         return None
     stated = case.rate if case.filling is None and case.rate is not None else np.inf

@@ -23,6 +23,8 @@ CHOICES = {
     "consistency": ("F1", "F2", "F3", "F4", "F5", "F6", "SCC"),
 }
 HEAD_TERMS = ("height", "unit_weight", "element", "self_consolidating", "from_base")
+# What can bring full liquid head in any document; a kernel that does not name it never hears of it.
+HEEDED = (("from_base",), ("vibration",), ("self_consolidating", "consistency"))
 CHUNK = 1 << 16  # elements worked on at once, so that scratch arrays stay in the cache
 
 
@@ -254,10 +256,14 @@ def pressure_rule(
 ) -> Callable[[Callable[..., Any]], Rule]:  # fmt: skip
     """Decorator: make a bare kernel into a Rule and enter it in RULES under its own name.
 
-    `more` are further fields of Rule, such as `ranges`.
+    `more` are further fields of Rule, such as `ranges`. Raises TypeError for a kernel that does not
+    take one of each of `HEEDED`.
     """
 
     def make(kernel: Callable[..., Any]) -> Rule:
+        for names in HEEDED:
+            if not any(name in _defaults(kernel) for name in names):
+                raise TypeError(f"{kernel.__name__} must take {' or '.join(names)}")
         made = Rule(name or kernel.__name__, document, system, kernel, inverse, clauses, **more)
         RULES.add(made)
         return made

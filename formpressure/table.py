@@ -113,9 +113,7 @@ def _column(
     """Allowed rates of one mix, or those of the document alone; outside another range of it there
     is no rate, unless full liquid head passes."""
     asked = case.allowed_by_document if by_document else case.allowed_with
-    if "temperature" in case.rule.terms:
-        changed = {"temperature": temperatures, **changed}
     try:
-        return asked(pressure, changed).rate
+        return asked(pressure, case.at_temperatures(temperatures, changed)).rate
     except OutOfRange:
         return np.inf if at_most(float(case.liquid_head().p_max), pressure) else 0.0

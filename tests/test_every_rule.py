@@ -7,9 +7,10 @@ import draws
 import numpy as np
 import pytest
 
-from formpressure import RULES, OutOfRange, check, compare, read_plan
+from formpressure import RULES, OutOfRange, check, compare, rates, read_plan
 from formpressure.inputs import INPUTS
 from formpressure.records import Label
+from formpressure.report.card import card_html
 from formpressure.units import terms
 
 CASES = 25  # sets of inputs for each rule, each an array of draws.COUNT
@@ -25,12 +26,18 @@ TOY = Document("TOY", "1", "Invented for a test", 2026)
 CLAUSES = (
     Clause("TOY 1", "1", "liquid head", Label.MEMORY),
     Clause("TOY 1", "2", "depth grows with rate", Label.MEMORY),
-    Clause("TOY 1", "own", "rate or temperature not known: liquid head", Label.OWN),
+    Clause("TOY 1", "own", "not known, or not placed as it says: liquid head", Label.OWN),
 )
 
 
-def allowed(pressure, height, unit_weight, temperature=None):
-    if temperature is None:
+def liquid(temperature, vibration, self_consolidating, from_base):
+    usual = vibration == "internal" and not self_consolidating and not from_base
+    return temperature is None or not usual
+
+
+def allowed(pressure, height, unit_weight, temperature=None, vibration=None,
+            self_consolidating=True, from_base=False):
+    if liquid(temperature, vibration, self_consolidating, from_base):
         free = unit_weight * height <= pressure
         return np.where(free, np.inf, 0.0)[()], np.where(free, 0, 2)[()]
     rate = 3.0 * np.maximum(pressure / unit_weight - 0.5 - 10.0 / (temperature + 10.0), 0.0)
@@ -40,9 +47,10 @@ def allowed(pressure, height, unit_weight, temperature=None):
 
 @pressure_rule(TOY, "SI", CLAUSES, allowed, needs=("temperature",),
                ranges=(Range("temperature", 0.0, 35.0, CLAUSES[1]),))
-def toy_2026(height, unit_weight, rate=None, temperature=None):
+def toy_2026(height, unit_weight, rate=None, temperature=None, vibration=None,
+             self_consolidating=True, from_base=False):
     head = unit_weight * height
-    if rate is None or temperature is None:
+    if rate is None or liquid(temperature, vibration, self_consolidating, from_base):
         return head, np.full(np.shape(head), 2), {}
     p = unit_weight * (0.5 + rate / 3.0 + 10.0 / (temperature + 10.0))
     return np.minimum(p, head), np.where(p < head, 1, 0), {}
@@ -63,6 +71,8 @@ data_sheet = "invented"
 [concrete]
 temperature = "10 C"
 unit_weight = "25 kN/m3"
+self_consolidating = false
+vibration = { kind = "internal", depth = "1 m" }
 [delivery]
 fastest_rise = "0.3 m/h"
 """
@@ -199,6 +209,15 @@ def test_what_it_needs_left_out_is_full_liquid_head(rule, cases):
         )
 
 
+def test_pumped_from_the_base_is_no_less_than_liquid_head(rule, cases):
+    for given in cases[:6]:
+        from_base = {**given, "from_base": True}
+        head = given["unit_weight"] * given["height"]
+        assert np.all(rule.envelope(**from_base).p_max >= head * (1 - 1e-12))
+        free = {k: v for k, v in from_base.items() if k != "rate"}
+        assert np.all(rule.allowed_bare(0.99 * head, **free).rate == 0.0)
+
+
 def test_every_range_refuses_outside_and_not_inside(rule, cases):
     whole = next(c for c in cases if all(v is not None for v in c.values()))
     for limit in rule.ranges:
@@ -230,6 +249,43 @@ def test_a_new_document_takes_one_file(toy):
     assert verdict.allowed.rate > 0.3
     assert [key for key, _ in verdict.plan.assumed if "slump" in key or "cement" in key] == []
     assert compare(plan).governing.rule is toy
+
+
+@pytest.mark.parametrize("says", ["pump from base", "external", "flowing"])
+def test_a_new_document_hears_of_what_brings_liquid_head(toy, says):
+    text = {
+        "pump from base": PLAN + 'method = "pump from base"\n',
+        "external": PLAN.replace('"internal"', '"external"'),
+        "flowing": PLAN.replace("self_consolidating = false", "self_consolidating = true"),
+    }[says]
+    assert check(read_plan(text)).allowed.rate == 0.0
+
+
+def test_a_kernel_that_would_not_hear_of_it_is_refused():
+    for missing in ("from_base", "vibration", "self_consolidating"):
+        source = TOY.replace(f"{missing}=", f"not_{missing}=")
+        with pytest.raises(TypeError, match=f"must take .*{missing}"):
+            exec(source, {})
+
+
+@pytest.mark.parametrize("takes", ["temperature=None, ", ""], ids=["ignored", "not asked for"])
+def test_card_and_rates_of_a_document_that_temperature_does_not_touch(toy, takes, monkeypatch):
+    source = TOY.replace("temperature=None, ", takes).replace(', needs=("temperature",),', ",")
+    source = source.replace("temperature is None or ", "").replace(
+        "liquid(temperature, ", "liquid("
+    )
+    source = source.replace('ranges=(Range("temperature", 0.0, 35.0, CLAUSES[1]),)', "")
+    source = source.replace("10.0 / (temperature + 10.0)", "0.5").replace("TOY 1", "TOY 2")
+    source = source.replace('"TOY", "1"', '"TOY", "2"').replace("toy_2026", "toy_2027")
+    source = source.replace("def liquid(temperature, ", "def liquid(")
+    exec(source, {})
+    plan = read_plan(PLAN.replace("TOY 1", "TOY 2"))
+    try:
+        page = card_html(check(plan))
+        assert rates(plan).shown[0, 0] == rates(plan).shown[-1, 0] > 0.0
+    finally:
+        RULES._rules.pop("toy_2027")
+    assert "min" in page
 
 
 def test_a_broken_rule_is_noticed(toy, monkeypatch):

@@ -231,7 +231,7 @@ def rate_table(rates: Rates, language: str = "en") -> Block:
     ]
     layer = write("height", rates.layer, system)
     caption = say("rates", "lead", language, layer=layer).rstrip(":") + "."
-    below = [say("rates", "between", language)]
+    below = [say("rates", "between", language), say("rates", "bounds", language)]
     if rates.gaps is not None:
         mixes.append(say("rates", "gap", language))
         below.append(say("rates", "gap_lead", language))
