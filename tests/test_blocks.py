@@ -107,7 +107,7 @@ def test_rate_table_has_colder_rows_first_and_marks_the_plan():
     lines = blocks.rate_table(rates(load_plan(DEMO))).plain.splitlines()
     assert lines[3].startswith("40 °F  ")
     assert next(x for x in lines if "this plan" in x).startswith("60 °F this plan")
-    assert lines[-1].startswith("Between rows use the colder row.")
+    assert lines[-2].startswith("Between rows use the colder row.")
 
 
 @pytest.mark.parametrize("planned", ["62 F", "64.9 F"])
