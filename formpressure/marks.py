@@ -138,12 +138,17 @@ def _windows(case: Case) -> tuple[float, float]:
 
 
 def _minutes(case: Case, rate: float, fresh: float, step: float) -> int | None:
-    """The longest wait that any piece of the wall asks for; each may be of another height."""
+    """The longest wait that any piece of the wall asks for; each may be of another height.
+
+    A low piece is full sooner, so that its rate is that of a shorter time; so is the wall itself
+    where it stops below the top of its form.
+    """
     if rate <= 0.0:
         return None
-    heights = {case.rows.top - case.rows.start}
-    if case.filling is not None:
-        heights |= {run.top - run.bottom for run in case.filling.runs}
+    start, wall = case.rows.start, case.bare.wall.height
+    tops = {case.rows.top, wall}
+    tops |= {wall if run.height is None else run.height for run in case.bare.delivery.runs}
+    heights = {top - start for top in tops}
     found = [minutes_from_mark(h, step, rate, fresh, _windows(case)) for h in heights]
     waits = [minutes for minutes in found if minutes is not None]
     return max(waits) if len(waits) == len(found) else None

@@ -117,3 +117,34 @@ def test_a_shorter_window_of_the_plan_shortens_the_wait():
         'spread = "160 ft"\nrate_window = "45 min"\n',
     )
     assert marks(complete("3400 lb", trucks=trucks)).wait == 45.0
+
+
+LOW = 'fastest_rise = "5 ft/h"\nruns = [{name = "a", length = "80 ft"}, {name = "b", length = "80 ft", height = "2 ft"}]\n'  # noqa: E501
+CURB = 'height = "4 ft"\nform_height = "5 ft"'
+
+
+@pytest.mark.parametrize(
+    ("plan", "top"),
+    [
+        (complete("4200 lb", runs=("[delivery]\n", f"[delivery]\n{LOW}")), 2.0),
+        (
+            complete(
+                "1500 lb",
+                wall=('height = "8 ft"', CURB),
+                rows=('"1 ft", "3 ft", "5 ft", "7 ft"', '"6 in", "1 ft 6 in", "2 ft 6 in", "4 ft"'),
+                warm=("60 F", "100 F"),
+                panel=("1300 psf", "700 psf"),
+            ),
+            4.0,
+        ),
+    ],
+    ids=["a low run beside a high one", "a form taller than its wall"],
+)
+def test_a_piece_that_is_full_within_the_hour_keeps_the_rate_of_its_filling(plan, top):
+    """Marks a foot apart up to `top`: the last is reached `top - 1` waits after the first, and
+    nothing is to be waited for below that one, so all of `top` comes in that time."""
+    found = marks(plan)
+    assert found.step == 1.0
+    for row in found.rows:
+        filling = (top - 1.0) * row.minutes
+        assert filling >= 60.0 or top * 60.0 / filling <= row.rate
