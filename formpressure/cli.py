@@ -165,6 +165,7 @@ def _rates(options: argparse.Namespace) -> int:
     from formpressure.plan_file import load_plan
     from formpressure.report.tables import rates_csv, rates_json, rates_text
     from formpressure.report.text import two_lines
+    from formpressure.report.words import say
     from formpressure.table import rates
     from formpressure.verdict import check
 
@@ -175,7 +176,8 @@ def _rates(options: argparse.Namespace) -> int:
     elif options.csv:
         print(rates_csv(table), end="")
     else:
-        print("\n".join(two_lines(verdict)), rates_text(table), sep="\n\n", end="")
+        doubt = [say("rates", "doubt")] if verdict.doubtful else []
+        print("\n".join([*two_lines(verdict), *doubt]), rates_text(table), sep="\n\n", end="")
     return 0
 
 

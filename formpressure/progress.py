@@ -44,7 +44,7 @@ class Progress:
     @property
     def free(self) -> bool:
         """Whether full liquid head passes, so that no rise can be too fast."""
-        return self.verdict.straight_up
+        return self.verdict.straight_up and not self.verdict.doubtful
 
 
 def follow(verdict: Verdict, log: PourLog, now: int | None = None, idle: float = 0.0) -> Progress:

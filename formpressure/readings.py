@@ -90,3 +90,13 @@ class Levels:
                 return None
             start = max(start, float(np.ceil(self.times[enough[0]] + window - TOLERANCE)))
         return start
+
+
+def least(one: float | None, other: float | None) -> float | None:
+    """The lesser of two, of which either may not be known."""
+    return min((x for x in (one, other) if x is not None), default=None)
+
+
+def greatest(one: float | None, other: float | None) -> float | None:
+    """The greater of two, of which either may not be known."""
+    return max((x for x in (one, other) if x is not None), default=None)

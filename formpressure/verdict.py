@@ -54,6 +54,13 @@ class Verdict:
         return bool(at_most(self.full.p_max, self.limit.pressure))
 
     @property
+    def doubtful(self) -> bool:
+        """Both plain models let it be filled straight up, but the third waits for an engineer."""
+        ties = self["ties"]
+        waits = ties.status is Status.NOT_CHECKED and ties.note.startswith("continuous_")
+        return self.straight_up and waits
+
+    @property
     def fails_at_full(self) -> tuple[Check, ...]:
         """Checks of strength that full liquid head would fail."""
         asked = (judge(self.case, self.full) for judge in STRENGTH.values())

@@ -12,6 +12,7 @@ from formpressure.gaps import Most
 from formpressure.job.pour_log import Line
 from formpressure.marks import may_carry
 from formpressure.pour import HALF_HOUR
+from formpressure.readings import greatest, least
 from formpressure.records import Amount, Clause, Label
 from formpressure.replan import Replan, too_big
 from formpressure.rise import HOUR
@@ -137,13 +138,13 @@ class Watch:
         truck brings counts from its start, and not before it."""
         cold, wet = line.temperature, line.slump
         if truck is not None:
-            truck.temperature = _least(truck.temperature, cold)
-            truck.slump = _greatest(truck.slump, wet)
+            truck.temperature = least(truck.temperature, cold)
+            truck.slump = greatest(truck.slump, wet)
             if truck.started is None:
                 return
             cold, wet = truck.temperature, truck.slump
         before = self.coldest, self.wettest
-        self.coldest, self.wettest = _least(self.coldest, cold), _greatest(self.wettest, wet)
+        self.coldest, self.wettest = least(self.coldest, cold), greatest(self.wettest, wet)
         if (self.coldest, self.wettest) == before:
             return
         most = self._most(self._changed())
@@ -184,10 +185,12 @@ class Watch:
     @property
     def _free(self) -> bool:
         """Full liquid head passes, so that nothing of rate, temperature or slump can matter."""
-        return self.verdict.straight_up
+        return self.verdict.straight_up and not self.verdict.doubtful
 
     def _most(self, changed: dict[str, Any]) -> Most | None:
         """What the form allows, as on the card: without trucks never over the rate of the plan."""
+        if self.verdict.doubtful:  # any rate by two models, by the third none until accepted
+            return None
         most = most_of(self.case, may_carry(self.verdict), changed)
         stated = self.case.rate if self.case.filling is None else None
         if most is None or stated is None or most.rate == np.inf:
@@ -269,7 +272,7 @@ class Watch:
             return self.stop
         if self.verdict.word == NO_GO:
             return Reason(State.STOP, "no_go", {})
-        if self._free:
+        if self._free or self.verdict.doubtful:
             return None
         if self.most is None:
             for term, bare in self._changed().items():
@@ -283,6 +286,8 @@ class Watch:
         def doubt(note: str, **facts: Any) -> Reason:
             return Reason(State.NOT_KNOWN, note, facts)
 
+        if self.verdict.doubtful:
+            return doubt("doubtful")
         if self.half is not None:
             return doubt("half", line=self.half.number)
         if self.unread:
@@ -390,11 +395,3 @@ class Watch:
         facts = {"place": name, "layer": self._amount("height", rise)}
         hold = Reason(State.HOLD, "hold_layer", facts, first) if time < first else None
         return (first,), hold
-
-
-def _least(one: float | None, other: float | None) -> float | None:
-    return min((x for x in (one, other) if x is not None), default=None)
-
-
-def _greatest(one: float | None, other: float | None) -> float | None:
-    return max((x for x in (one, other) if x is not None), default=None)

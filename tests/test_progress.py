@@ -6,15 +6,16 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from plans import SMALL, complete
+from plans import CONCRETE, SMALL, complete
 
-from formpressure import Refusal, check, load_plan, read_plan
+from formpressure import Refusal, check, load_plan, rates, read_plan
 from formpressure.dispatch import keeper, most_of
 from formpressure.gaps import Most
 from formpressure.job.pour_log import HEADER, clock_of, load_log, read_log
 from formpressure.marks import mark_pace
 from formpressure.progress import follow
 from formpressure.replan import Replan
+from formpressure.report.blocks_submittal import drawing_note
 from formpressure.report.log_text import clock, log_text, now_lines, state_word, why
 from formpressure.standing import places_of
 
@@ -485,3 +486,25 @@ def test_the_demo_log():
     assert found.trucks[1].started - found.trucks[1].planned == 21.0
     first = now_lines(found)[0]
     assert first.startswith("NOW 11:38: ON PLAN.")
+
+
+def test_no_any_rate_while_an_engineer_must_accept_the_ties():
+    """By the two plain models any rate, by the third more than a tie may carry: as on the card."""
+    member = 'size = "2x8", species = "Douglas Fir-Larch", grade = "No.2", reused = false'
+    built = (
+        SMALL.replace("3000 lb", "4800 lb") + 'data_sheet = "sheet T"\n' + CONCRETE
+        + '[form]\nfaces = "tied through"\nsheathing = { thickness = "1 in", '
+        'plywood = "form grade class I", face_grain = "across", reused = false }\n'
+        f'studs = {{ {member}, spacing = "4 in" }}\n'
+        f'wales = {{ {member}, spacing = "2 ft", doubled = true }}\n'
+    )  # fmt: skip
+    verdict = check(read_plan(built))
+    assert verdict.doubtful
+    lines = ("8:00,1,,0 ft,60 F,5 in,", "8:05,,,8 ft,,,")
+    assert words(verdict, *lines) == (UNKNOWN, "doubtful")
+    page = log_text(judged(verdict, *lines))
+    assert "Allowed: NOT CHECKED." in page
+    assert "any rate" not in page
+    text = drawing_note(verdict, rates(read_plan(built))).html
+    assert "RATE OF PLACEMENT NOT CHECKED" in text
+    assert "any rate" not in text.lower()

@@ -19,6 +19,8 @@ SECTION = "spread_report"
 def margins(verdict: Verdict, found: Margins, language: str = "en") -> Block:
     """How far each input alone may go until the verdict is NO-GO; exact, nothing is drawn."""
     case, system = verdict.case, verdict.case.rule.system
+    if verdict.doubtful:
+        return paragraphs(say(SECTION, "third_model", language))
     if verdict.straight_up:
         return paragraphs(say(SECTION, "straight_up", language))
     if case.rate is None:

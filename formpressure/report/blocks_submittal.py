@@ -134,6 +134,7 @@ def drawing_note(verdict: Verdict, table_of_rates: Rates, language: str = "en") 
         "document": str(case.rule.document),
     }  # fmt: skip
     limit = {"any": "rate_any", "none": "rate_none"}.get(verdict.allowed.kind, "rate")
+    limit = "rate_doubt" if verdict.doubtful else limit
     names = (
         limit if verdict.pace is not None or limit != "rate" else "rate_none",
         "concrete_class" if "consistency" in case.rule.terms else "concrete",
@@ -164,9 +165,10 @@ def _near(verdict: Verdict, rates: Rates, language: str) -> list[tuple[str | Cel
     planned, count = case.bare.concrete.temperature, len(rates.temperatures)
     at = count // 2 if planned is None else int(at_most(rates.temperatures, planned).sum()) - 1
     first = min(max(at - NEAR, 0), count - 2 * NEAR - 1)
+    open_word = say("word", "NOT CHECKED", language) if verdict.doubtful else ""
     return [
         (write("temperature", rates.temperatures[i], system),
-         rate_word(rates.shown[i, 0], system, language))
+         open_word or rate_word(rates.shown[i, 0], system, language))
         for i in range(first, first + 2 * NEAR + 1)
     ]  # fmt: skip
 

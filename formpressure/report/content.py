@@ -78,10 +78,7 @@ class Sentences:
 
     @property
     def doubtful(self) -> bool:
-        """Both plain models let it be filled straight up, but the third waits for an engineer."""
-        ties = self.verdict["ties"]
-        waits = ties.status is Status.NOT_CHECKED and ties.note.startswith("continuous_")
-        return self.verdict.straight_up and waits
+        return self.verdict.doubtful
 
     def title(self) -> str:
         return self.verdict.plan.title or PurePath(self.verdict.plan.file).stem
@@ -329,7 +326,7 @@ class Sentences:
 
     def stop(self) -> Iterable[str]:
         concrete, pace, marks = self.case.bare.concrete, self.verdict.pace, self.marks
-        if self.verdict.allowed.kind == "any":
+        if self.verdict.allowed.kind == "any" and not self.doubtful:
             yield self.say("card", "stop_heavier")
         else:
             coldest = concrete.temperature

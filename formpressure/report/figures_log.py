@@ -67,9 +67,10 @@ def rises(progress: Progress, language: str = "en") -> Block:
     times = np.array([found.time for _, found in seen])
     most = np.array([found.hour.most for _, found in seen if found.hour is not None])
     allowed = np.array([
-        np.nan if progress.free else 0.0 if found.most is None else found.most.rate * hour / HOUR
-        for _, found in seen
+        0.0 if found.most is None else found.most.rate * hour / HOUR for _, found in seen
     ])  # fmt: skip
+    if progress.free or progress.verdict.doubtful:
+        allowed = np.full(len(allowed), np.nan)
     allowed = np.where(np.isfinite(allowed), allowed, np.nan)  # any rate has no line
     minutes = Amount("duration", hour, system)
     with style():
@@ -93,7 +94,7 @@ def rises(progress: Progress, language: str = "en") -> Block:
         svg = svg_of(drawn)
     last = progress.now.hour
     assert last is not None
-    shown = say("log", "allowed_any", language)
+    shown = say("log", "allowed_doubt" if progress.verdict.doubtful else "allowed_any", language)
     if np.isfinite(allowed[-1]):
         shown = f"{Shown(Amount('height', float(allowed[-1]), system)):down}"
     alt = say("log", "rise_alt", language, minutes=minutes, place=last.place, allowed=shown,

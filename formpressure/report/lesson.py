@@ -124,6 +124,8 @@ def _title(x: Lessons) -> Block:
     drawn = "drawn_rate" if rate is not None else "drawn_full"
     if rate is None and not verdict.straight_up:
         drawn = "drawn_unknown"
+    if verdict.doubtful:
+        drawn = "drawn_doubt"
     judged = "" if rate is None else x.write("rate", rate)
     title = x.say("title")
     return joined(

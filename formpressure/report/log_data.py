@@ -56,7 +56,8 @@ def _standing(found: Standing, progress: Progress) -> dict[str, Any]:
         "why": why(found),
         "most_rise_for_rate": _local(found.hour, hour, system),
         "most_rise_still_liquid": _local(found.half, half, system),
-        "allowed": "any" if free else "none" if found.most is None else "at most",
+        "allowed": "not checked" if progress.verdict.doubtful
+        else "any" if free else "none" if found.most is None else "at most",
         "allowed_rate": None if free or found.most is None
         else _measured("height", found.most.rate * hour / HOUR, system),
         "allowed_still_liquid": None if free or found.most is None

@@ -50,6 +50,8 @@ def rise_line(local: Local | None, window: float, system: str, language: str = "
 def allowed_line(progress: Progress, language: str = "en") -> str:
     """What is allowed from now on."""
     most = progress.now.most
+    if progress.verdict.doubtful:
+        return say("log", "allowed_doubt", language)
     if progress.free or (most is not None and most.rate == np.inf):
         return say("log", "allowed_any", language)
     if most is None:
