@@ -106,13 +106,20 @@ def test_midnight_and_lines_out_of_order():
 
 def test_events_that_act_and_events_that_are_kept():
     alarms = ("Bulge at door", "noise", "LEAKING", "tie lost", "2 ties gone", "wedge out",
-              "crack", "leaning", "blew out", "burst", "stopped for lunch")  # fmt: skip
+              "crack", "leaning", "blew out", "burst", "stopped for lunch",
+              "loud thud", "ping", "a clip snapped", "Panza", "fuga en la esquina", "MOÑO",
+              "falta un tirante", "crujidos", "paro", "se revienta")  # fmt: skip
     assert all(only(f"8:00,,,,,,{text}").alarm for text in alarms)
     notes = ("near miss: hose whipped", "21 min late", "beautiful", "untied boat", "empty")
     assert not any(only(f"8:00,,,,,,{text}").alarm for text in notes)
     assert only("8:00,,,,,,restart: A. Foreman").restart == "A. Foreman"
     assert only("8:00,,,,,,restart").restart == ""
     assert only("8:00,,,,,,restart A. Foreman after leak").restart == ""
+    for text in ("restart not allowed", "restart when A. Foreman says so", "restart?",
+                 "restart A. Foreman?", "restart wait for A. Foreman"):  # fmt: skip
+        assert only(f"8:00,,,,,,{text}").restart == ""
+    slipped = ("8:00,bulge,,,,,", "8:00,,,bulge,,,", "noise,,,,,,", "8:00,,,,leak,,")
+    assert all(only(text).alarm for text in slipped)
     assert only("8:00,,,,,,Replaces line 12").replaces == 12
     starts = {"": True, "start": True, "arrived": False, "waits": False, "sent back": False}
     assert {e: only(f"8:00,3,,,,,{e}").starts_truck for e in starts} == starts

@@ -25,13 +25,18 @@ _REWRITE = 'Write it again, with "replaces" and its number among its events'
 LARGEST_FILE = 2_000_000  # bytes
 LONGEST_CELL = 200
 DAY = 1440.0  # minutes
-# Words in the event cell that act. Anything else is a note, and kept.
-ALARMS = ("bulge", "noise", "leak", "tie", "wedge", "crack", "lean", "burst", "blowout", "stop")
+# Words that act: those by which the card, English or Spanish, names trouble. Others are notes.
 _ALARM = re.compile(
-    r"\b(bulg\w*|nois\w*|leak\w*|ties?|wedges?|crack\w*|lean(?:s|ed|ing)?|burst\w*|bl[eo]w\w*|stop\w*)\b",
+    r"\b(bulg\w*|nois\w*|leak\w*|ties?|wedges?|crack\w*|lean(?:s|ed|ing)?|burst\w*|bl[eo]w\w*|stop\w*"
+    r"|thud\w*|ping(?:s|ed)?|snap\w*|panz\w*|lade\w*|ruid\w*|cruji\w*|golpe\w*|chasquid\w*|fug\w*"
+    r"|mo[nñ]os?|tirantes?|cu[nñ]as?|chavetas?|grietas?|revent\w*|revient\w*|alto|par(?:o|ar|aron|amos))\b",
     re.IGNORECASE,
 )
 _RESTART = re.compile(r"\s*restart\b\W*(?P<who>\w.*)", re.IGNORECASE)
+_NOT_YET = re.compile(
+    r"\b(no|not|never|\w+n't|when|if|unless|until|wait\w*|pending|refused?|denied)\b|\?",
+    re.IGNORECASE,
+)
 _REPLACES = re.compile(r"\breplaces\s+(?:line\s+)?(?P<line>\d{1,6})\b", re.IGNORECASE)
 _AWAY = re.compile(r"\s*(arriv|wait|sent back)", re.IGNORECASE)
 _EMPTY = re.compile(r"\s*empty\b", re.IGNORECASE)
@@ -73,15 +78,19 @@ class Line:
 
     @property
     def alarm(self) -> str:
-        """The word that means STOP, wherever it stands in a line that cannot be read."""
-        found = _ALARM.search(self.text if self.unread else self.event)
+        """The word that means STOP: in the event or, lest it slipped a cell, in the truck's;
+        wherever it stands in a line of which something cannot be read."""
+        found = _ALARM.search(self.text if self.problems else f"{self.event},{self.truck}")
         return found[0] if found else ""
 
     @property
     def restart(self) -> str:
-        """Who said to start again; a line that tells of an alarm never says so."""
+        """Who said to start again; a line that tells of an alarm, of a condition or that somebody
+        has not said so never does."""
         found = _RESTART.match(self.event)
-        return found["who"].strip() if found and not self.alarm else ""
+        if not found or self.alarm or _NOT_YET.search(self.event):
+            return ""
+        return found["who"].strip()
 
     @property
     def replaces(self) -> int | None:
