@@ -322,9 +322,8 @@ class Watch:
                 return Reason(State.NOT_KNOWN, "no_temperature", {"truck": truck.name})
             if truck.started is not None and truck.slump is None:
                 return Reason(State.NOT_KNOWN, "no_slump", {"truck": truck.name})
-        if self.coldest is None or self.wettest is None:
-            return Reason(State.NOT_KNOWN, "not_measured", {})
-        return None
+        unknown = self.coldest is None or self.wettest is None
+        return Reason(State.NOT_KNOWN, "not_measured", {}) if unknown else None
 
     # ------------------------------------------------------------ what comes next
 
@@ -381,17 +380,22 @@ class Watch:
     def _next_layer(self, time: float) -> tuple[tuple[float, ...], Reason | None]:
         """Without trucks that could be followed: one layer more, wherever it may go first."""
         found = []
-        for place in self.places.values():
+        for place in (p for p in self.places.values() if not p.full):
             room = place.top - place.highest
             for part in (1.0, 0.5, 0.25):
                 rise = min(room, LAYER[self.system] * part)
                 first = place.readings.first_start(rise, self._limits(), time)
-                if first is not None and not place.full:
+                if first is not None:
                     found.append((first, place.name, rise))
                     break
         if not found:
-            return (), None
+            return (), Reason(State.NOT_KNOWN, "no_layer", {})
         first, name, rise = min(found)
         facts = {"place": name, "layer": self._amount("height", rise)}
-        hold = Reason(State.HOLD, "hold_layer", facts, first) if time < first else None
-        return (first,), hold
+        if time < first:
+            return (first,), Reason(State.HOLD, "hold_layer", facts, first)
+        wait = {at: start for start, at, _ in found if start > time}
+        if not wait:
+            return (first,), None
+        facts["others"] = ", ".join(wait)
+        return (first,), Reason(State.ON_PLAN, "layer_elsewhere", facts, max(wait.values()))

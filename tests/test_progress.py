@@ -248,6 +248,19 @@ def test_without_trucks_the_next_layer_is_held():
     assert words(plan, *lines, *quiet, *after)[0] != STOP
 
 
+def test_a_run_that_must_wait_is_named_while_another_goes_on():
+    """4 ft/h: a has its four feet, b has nothing yet. The word is b's, the wait of a is told."""
+    two = 'runs = [{ name = "a", length = "80 ft" }, { name = "b", length = "80 ft" }]\n'
+    plan = plan_of(trucks='fastest_rise = "4 ft/h"\n' + two)
+    rise = [f"8:{10 * k:02},1,a,{k} ft,60 F,5 in," for k in range(5)]
+    found = judged(plan, "8:00,,b,0 ft,,,", *rise)
+    assert state_word(found.now) == ON
+    told = "The next 1 ft in b may start. Nothing more in a before 9:10. No catching up."
+    assert why(found.now) == told  # what a had up to 8:10 may all have come just then
+    slow = plan_of(trucks='fastest_rise = "0.2 ft/h"\n')
+    assert words(slow, "8:00,1,,0 ft,60 F,5 in,") == (UNKNOWN, "no_layer")
+
+
 def test_a_run_without_a_place_number_stands_level_and_one_place_does_not():
     plan = plan_of(trucks=TRUCKS.replace('spread = "160 ft"', 'spread = "80 ft"\nlayer = "1 ft"'))
     found = judged(plan, "8:00,1,,0 ft,60 F,5 in,start", "8:05,,wall 2,1 ft,,,")
