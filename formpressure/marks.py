@@ -71,20 +71,13 @@ def mark_pace(verdict: Verdict) -> Marks | None:
     No row goes over the pressure that the form may carry, nor over a rate the plan states.
     """
     case, planned = verdict.case, verdict.case.bare.concrete.temperature
-    if verdict.pace is None or planned is None:
+    kept = rates_kept(verdict)
+    if kept is None:
         return None
-    pressure, system = may_carry(verdict), case.rule.system
-    temperatures = about(planned, TEMPERATURES[system], *_range(case))
-    try:
-        asked = case.at_temperatures(temperatures, {})
-        found = np.broadcast_to(case.allowed_by_document(pressure, asked).rate, temperatures.shape)
-    except OutOfRange:
-        return None
-    stated = case.rate if case.filling is None and case.rate is not None else np.inf
-    allowed = [down(float(rate), STEP[system]) for rate in found]
+    temperatures, allowed, stated = kept
     rates = [min(rate, stated) for rate in allowed]
     here = int(np.flatnonzero(temperatures == planned)[0])
-    fresh = pressure / case.given["unit_weight"]
+    fresh = may_carry(verdict) / case.given["unit_weight"]
     step = _step(case, rates, here, fresh)
     if step is None:
         return None
@@ -94,6 +87,24 @@ def mark_pace(verdict: Verdict) -> Marks | None:
     held = float(stated) if any(rate > stated for rate in allowed) else None
     levels = levels_of(case.rows.start, case.bare.wall.height, step)
     return Marks(step, tuple(levels), rows, here, held, _windows(case)[0])
+
+
+def rates_kept(verdict: Verdict) -> tuple[np.ndarray, list[float], float] | None:
+    """Temperatures about that of the plan, the rate that the form allows at each, rounded down, and
+    the rate that the plan states, infinity where it states none: no row goes over that."""
+    case, planned = verdict.case, verdict.case.bare.concrete.temperature
+    if verdict.pace is None or planned is None:
+        return None
+    system = case.rule.system
+    temperatures = about(planned, TEMPERATURES[system], *_range(case))
+    try:
+        asked = case.at_temperatures(temperatures, {})
+        rate = case.allowed_by_document(may_carry(verdict), asked).rate
+        found = np.broadcast_to(rate, temperatures.shape)
+    except OutOfRange:
+        return None
+    stated = case.rate if case.filling is None and case.rate is not None else np.inf
+    return temperatures, [down(float(rate), STEP[system]) for rate in found], float(stated)
 
 
 def _step(case: Case, rates: list[float], here: int, fresh: float) -> float | None:

@@ -13,6 +13,7 @@ from formpressure import check, load_plan, rates, read_plan
 from formpressure.checks import bracing, members
 from formpressure.errors import Refusal
 from formpressure.report import blocks, blocks_submittal, pdf
+from formpressure.report.content import content
 from formpressure.report.export import notebook_report
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -158,3 +159,23 @@ def test_pdf_is_tagged_titled_and_of_its_paper(tmp_path):
     assert re.search(r"Title:\s+Submittal: ", told)
     assert re.search(r"Page size:\s+59[45]\.?\d* x 84[12]\.?\d* pts \(A4\)", told)
     assert b"/Outlines" in target.read_bytes()
+
+
+def test_no_row_of_the_drawing_note_passes_the_limit_above_it():
+    """5 ft/h would pass at 70 F, but the plan was judged at 2 ft/h and says so."""
+    slow = verdict(SMALL + CONCRETE + '[delivery]\nfastest_rise = "2 ft/h"\n')
+    text = str(blocks_submittal.drawing_note(slow, rates(slow.plan)))
+    assert "MAXIMUM RATE OF PLACEMENT 2 ft/h" in text
+    assert set(re.findall(r"°F +([\d.]+) ft/h", text)) == {"2"}
+
+
+def test_the_drawing_note_asks_for_the_ties_that_the_card_asks_for():
+    """A row above the concrete, and nobody checked the overhang: no clip may stay empty."""
+    low = verdict(
+        SMALL.replace('"8 ft"', '"6 ft"\nform_height = "8 ft"\noverfilling_prevented = true')
+        + CONCRETE
+    )
+    text = str(blocks_submittal.drawing_note(low, rates(low.plan)))
+    assert content(low).facts[-1] in text
+    assert "also above the concrete" in text
+    assert "BELOW THE TOP" not in text

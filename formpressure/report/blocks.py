@@ -189,7 +189,9 @@ def allowed(verdict: Verdict, language: str = "en") -> Block:
     case, system = verdict.case, verdict.case.rule.system
     headline, beside, lines = content(verdict, language).pace
     largest = verdict.limit.pressure
-    if at_most(verdict.full.p_max, largest):
+    if verdict.doubtful:
+        first = say("rates", "doubt", language)
+    elif at_most(verdict.full.p_max, largest):
         first = say("worked", "no_limit", language)
     else:
         first = say("worked", "limit", language, name=say("check", verdict.limit.name, language),

@@ -11,9 +11,11 @@ from typing import Any
 
 from formpressure.checks import bracing, members
 from formpressure.errors import Refusal
+from formpressure.marks import rates_kept
 from formpressure.records import Amount, Clause, Status
 from formpressure.report import blocks_ties, figures_ties
 from formpressure.report.blocks import RATIO_STEP, plan_values
+from formpressure.report.content import Sentences
 from formpressure.report.parts import (
     Block,
     Cell,
@@ -145,6 +147,7 @@ def drawing_note(verdict: Verdict, table_of_rates: Rates, language: str = "en") 
         "document",
     )
     lines = [say("drawing_note", n, language, **facts) for n in names]
+    lines.insert(-1, Sentences(verdict, language).clips())
     rows = _near(verdict, table_of_rates, language)
     head = tuple(say("worked", h, language) for h in ("concrete", "largest_rate"))
     return joined(
@@ -162,6 +165,14 @@ def _mix(verdict: Verdict, language: str) -> Iterator[tuple[str, str]]:
 def _near(verdict: Verdict, rates: Rates, language: str) -> list[tuple[str | Cell, ...]]:
     """The rows of the rate table about the planned temperature, the mix as planned."""
     case, system = rates.case, rates.case.rule.system
+    kept = rates_kept(verdict)
+    if kept is not None and verdict.pace is not None:  # no row over the limit stated above it
+        temperatures, allowed, _ = kept
+        most = verdict.pace.rate
+        return [
+            (write("temperature", t, system), rate_word(min(rate, most), system, language))
+            for t, rate in zip(temperatures, allowed, strict=True)
+        ]
     planned, count = case.bare.concrete.temperature, len(rates.temperatures)
     at = count // 2 if planned is None else int(at_most(rates.temperatures, planned).sum()) - 1
     first = min(max(at - NEAR, 0), count - 2 * NEAR - 1)

@@ -256,6 +256,8 @@ class Sentences:
 
     def _no_rate(self) -> str:
         unknown = [k for k in self.case.rule.needs if self.case.given.get(k) is None]
+        if self.case.bare.concrete.self_consolidating:
+            unknown = []  # full liquid head, whatever is filled in
         if unknown:
             keys = ", ".join(dict.fromkeys(plan_key(k) for k in unknown))
             return self.say("card", "no_rate_inputs", keys=keys)
