@@ -189,7 +189,7 @@ class Watch:
 
     def _most(self, changed: dict[str, Any]) -> Most | None:
         """What the form allows, as on the card: without trucks never over the rate of the plan."""
-        if self.verdict.doubtful:  # any rate by two models, by the third none until accepted
+        if self.verdict.doubtful:
             return None
         most = most_of(self.case, may_carry(self.verdict), changed)
         stated = self.case.rate if self.case.filling is None else None
@@ -322,17 +322,18 @@ class Watch:
                 return Reason(State.NOT_KNOWN, "no_temperature", {"truck": truck.name})
             if truck.started is not None and truck.slump is None:
                 return Reason(State.NOT_KNOWN, "no_slump", {"truck": truck.name})
-        unknown = self.coldest is None or self.wettest is None
-        return Reason(State.NOT_KNOWN, "not_measured", {}) if unknown else None
+        if self.coldest is None or self.wettest is None:
+            return Reason(State.NOT_KNOWN, "not_measured", {})
+        risen = any(place.highest > place.bottom for place in self.places.values())
+        named = any(truck.started is not None for truck in self.trucks.values())
+        return Reason(State.NOT_KNOWN, "no_truck", {}) if risen and not named else None
 
     # ------------------------------------------------------------ what comes next
 
     @property
     def next_truck(self) -> int | None:
         """The number of the next truck of the plan; None where none is followed."""
-        if self.replan is None or not self.replan.more:
-            return None
-        return len(self.replan.starts) + 1
+        return len(self.replan.starts) + 1 if self.replan and self.replan.more else None
 
     def _next(self, time: float, trucks: int) -> tuple[tuple[float, ...], Reason | None]:
         """The earliest next starts, and HOLD where the first of them is not yet."""
@@ -366,8 +367,7 @@ class Watch:
         return Reason(State.HOLD, note, {"truck": truck}, until)
 
     def _by_readings(self, ahead: Replan, minute: float) -> float:
-        """The same start, later where the levels that were read ask for it: its whole rise may
-        come at once, as between any two readings, so that who obeys is never stopped for it."""
+        """The same start, or later: its whole rise may come at once, as between two readings."""
         found = minute
         rises = ahead.rises(minute)
         for place, rise in zip(self.places.values(), rises, strict=True):

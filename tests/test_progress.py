@@ -190,6 +190,14 @@ def test_what_is_missing_is_never_on_plan(wall):
     assert words(wall, *BEGIN, "8:15,,,2'-6\"", again)[1] == "hold_next"
 
 
+def test_concrete_without_a_truck_is_not_known(wall):
+    """One load measured says nothing of the others, and without trucks nothing is ever held."""
+    rise = ["8:10,,,6 in,,,", "8:20,,,1 ft,,,"]
+    assert words(wall, "8:00,,,0 ft,60 F,5 in,") == (ON, "on_plan")
+    assert words(wall, "8:00,,,0 ft,60 F,5 in,", *rise) == (UNKNOWN, "no_truck")
+    assert words(wall, "8:00,1,,0 ft,60 F,5 in,", *rise)[1] != "no_truck"
+
+
 def test_alarms_stop_until_somebody_named_starts_again(wall):
     bulge = "8:12,,,,,,bulge at the door"
     assert words(wall, *BEGIN, bulge) == (STOP, "alarm")
