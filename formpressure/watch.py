@@ -188,14 +188,14 @@ class Watch:
         return self.verdict.straight_up and not self.verdict.doubtful
 
     def _most(self, changed: dict[str, Any]) -> Most | None:
-        """What the form allows, as on the card: without trucks never over the rate of the plan."""
-        if self.verdict.doubtful:
-            return None
-        most = most_of(self.case, may_carry(self.verdict), changed)
-        stated = self.case.rate if self.case.filling is None else None
-        if most is None or stated is None or most.rate == np.inf:
+        """What the form allows, as on the card; in the half-hour never more than in the hour."""
+        case = self.case
+        most = None if self.verdict.doubtful else most_of(case, may_carry(self.verdict), changed)
+        stated = case.rate if case.filling is None else None
+        if most is None or most.rate == np.inf:
             return most
-        return Most(min(most.rate, stated), most.rise)
+        rate = most.rate if stated is None else min(most.rate, stated)
+        return Most(rate, min(most.rise, rate * self.windows[0] / HOUR))
 
     def _limits(self) -> list[tuple[float, float]]:
         """Windows and the most that may rise in each."""

@@ -133,7 +133,8 @@ def test_colder_concrete_rates_the_rest_again_at_once(wall):
     cold = [*BEGIN, *steady("8:25", "8:55"), "9:00,2,,2'-6\",50 F,5 in,start"]
     after = judged(wall, *cold).now
     assert after.coldest == 50.0
-    assert after.most == most_of(wall.case, wall.limit.pressure, {"temperature": 50.0})
+    rate = most_of(wall.case, wall.limit.pressure, {"temperature": 50.0}).rate
+    assert after.most == Most(rate, rate)  # in the half-hour no more than in the hour
     assert after.most.rate < before.most.rate
     warm = judged(wall, *cold, "9:05,,,4 ft,70 F,4 in,").now
     assert (warm.coldest, warm.most) == (50.0, after.most)
@@ -196,6 +197,14 @@ def test_concrete_without_a_truck_is_not_known(wall):
     assert words(wall, "8:00,,,0 ft,60 F,5 in,") == (ON, "on_plan")
     assert words(wall, "8:00,,,0 ft,60 F,5 in,", *rise) == (UNKNOWN, "no_truck")
     assert words(wall, "8:00,1,,0 ft,60 F,5 in,", *rise)[1] != "no_truck"
+
+
+def test_no_more_is_told_for_the_half_hour_than_for_the_hour():
+    """5 ft would still be liquid at what the form carries, but 4 ft/h is the rate: a crew that
+    reads of 5 ft in 30 min brings them."""
+    plan = plan_of(trucks='fastest_rise = "4 ft/h"\n')
+    line = now_lines(judged(plan, "8:00,1,,0 ft,60 F,5 in,"))[-3]
+    assert line == "Allowed from here on: 4 ft in 60 min, 4 ft in 30 min."
 
 
 def test_alarms_stop_until_somebody_named_starts_again(wall):
