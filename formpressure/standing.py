@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from formpressure.case import Case
 from formpressure.errors import Refusal
 from formpressure.gaps import Most
+from formpressure.job.pour_log import Line
 from formpressure.pour import stations_of
 from formpressure.readings import Levels
 from formpressure.units import TOLERANCE
@@ -103,6 +104,18 @@ class Truck:
     sent_back: bool = False
     temperature: float | None = None
     slump: float | None = None
+
+    def comes_again(self, line: Line) -> bool:
+        """Whether this is another load of a truck that came before: it starts once more."""
+        return self.started is not None and line.event.lower().startswith("start")
+
+    def learn(self, line: Line) -> bool:
+        """What a line says of this load, and whether it starts to discharge here."""
+        starts = self.started is None and line.starts_truck
+        self.sent_back |= line.sent_back
+        self.started = line.time if starts else self.started
+        self.emptied |= line.empty
+        return starts
 
 
 def places_of(case: Case) -> dict[str, Place]:

@@ -117,12 +117,12 @@ class Watch:
         """The truck that a line names, and whether it starts to discharge here."""
         if not line.truck:
             return None, False
-        truck = self.trucks.setdefault(key_of(line.truck), Truck(line.truck))
-        starts = truck.started is None and line.starts_truck
-        truck.sent_back |= line.sent_back
-        truck.started = line.time if starts else truck.started
-        truck.emptied |= line.empty
-        return truck, starts
+        key = key_of(line.truck)
+        truck = self.trucks.setdefault(key, Truck(line.truck))
+        if truck.comes_again(line):
+            self.trucks[f"{key}\n{len(self.trucks)}"] = self.trucks.pop(key)  # no such name
+            truck = self.trucks[key] = Truck(line.truck)
+        return truck, truck.learn(line)
 
     def _missed(self, line: Line) -> None:
         """A temperature or slump that cannot be read is missing until its truck has a good one."""

@@ -191,6 +191,16 @@ def test_what_is_missing_is_never_on_plan(wall):
     assert words(wall, *BEGIN, "8:15,,,2'-6\"", again)[1] == "hold_next"
 
 
+def test_a_truck_that_comes_twice_brings_two_loads(wall):
+    first = [BEGIN[0], "8:10,1,,2'-6\",,,empty", "8:25,,,2'-6\",,,"]
+    again = "8:40,1,,2'-6\",,,start"
+    assert words(wall, *first, again) == (UNKNOWN, "no_temperature")
+    found = judged(wall, *first, again[:-7] + "58 F,5 in,start")
+    assert found.next_truck == 3
+    assert [(t.name, t.started) for t in found.trucks] == [("1", 480.0), ("1", 520.0)]
+    assert judged(wall, *first, "8:40,1,,2'-6\",,,washed out").next_truck == 2
+
+
 def test_concrete_without_a_truck_is_not_known(wall):
     """One load measured says nothing of the others, and without trucks nothing is ever held."""
     rise = ["8:10,,,6 in,,,", "8:20,,,1 ft,,,"]
