@@ -391,11 +391,10 @@ class Watch:
         if not found:
             return (), Reason(State.NOT_KNOWN, "no_layer", {})
         first, name, rise = min(found)
-        facts = {"place": name, "layer": self._amount("height", rise)}
+        wait = {at: start for start, at, _ in found if start > time}
+        layer = self._amount("height", rise)
+        facts = {"place": name, "layer": layer, "others": ", ".join(wait)}
         if time < first:
             return (first,), Reason(State.HOLD, "hold_layer", facts, first)
-        wait = {at: start for start, at, _ in found if start > time}
-        if not wait:
-            return (first,), None
-        facts["others"] = ", ".join(wait)
-        return (first,), Reason(State.ON_PLAN, "layer_elsewhere", facts, max(wait.values()))
+        until = max(wait.values(), default=time)
+        return (first,), Reason(State.ON_PLAN, "layer_elsewhere", facts, until) if wait else None
