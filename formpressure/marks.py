@@ -77,7 +77,7 @@ def mark_pace(verdict: Verdict) -> Marks | None:
     temperatures, allowed, stated = kept
     rates = [min(rate, stated) for rate in allowed]
     here = int(np.flatnonzero(temperatures == planned)[0])
-    fresh = may_carry(verdict) / case.given["unit_weight"]
+    fresh = verdict.carries / case.given["unit_weight"]
     step = _step(case, rates, here, fresh)
     if step is None:
         return None
@@ -99,7 +99,7 @@ def rates_kept(verdict: Verdict) -> tuple[np.ndarray, list[float], float] | None
     temperatures = about(planned, TEMPERATURES[system], *_range(case))
     try:
         asked = case.at_temperatures(temperatures, {})
-        rate = case.allowed_by_document(may_carry(verdict), asked).rate
+        rate = case.allowed_by_document(verdict.carries, asked).rate
         found = np.broadcast_to(rate, temperatures.shape)
     except OutOfRange:
         return None
@@ -131,15 +131,6 @@ def about(
 def _range(case: Case) -> tuple[float, float]:
     ends = [(r.least, r.most) for r in case.rule.ranges if r.term == "temperature"]
     return ends[0] if ends else (-np.inf, np.inf)
-
-
-def may_carry(verdict: Verdict) -> float:
-    """What the form may carry. Where studs or wales run past the ties the third model was asked
-    about the pressure of the plan only, so no row goes over that."""
-    case, most = verdict.case, verdict.limit.pressure
-    if case.rate is not None and (case.bare.form.studs or case.bare.form.wales):
-        return min(most, float(verdict.envelope.p_max))
-    return most
 
 
 def _windows(case: Case) -> tuple[float, float]:

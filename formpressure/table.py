@@ -16,6 +16,7 @@ from formpressure.gaps import Gaps, Most
 from formpressure.plan import Plan
 from formpressure.rise import minutes_between
 from formpressure.units import TOLERANCE, at_most
+from formpressure.verdict import check
 
 Floats = NDArray[np.floating[Any]]
 TEMPERATURES = {"US": np.arange(40.0, 101.0, 5.0), "SI": np.arange(5.0, 38.0, 2.5)}
@@ -66,12 +67,16 @@ def rates(plan: Plan) -> Rates:
     """The whole table; one structural root serves it all, since it holds for every temperature.
 
     A plan that does not give slump or vibration allows no rate, unless full liquid head passes.
-    Raises Refusal as `check` does.
+    Where studs or wales run past the ties no rate brings more than the third model was asked about,
+    and none is given while it waits for an engineer. Raises Refusal as `check` does.
     """
     case = cases.set_up(plan)
     temperatures = _temperatures(case)
     mixes = case.rule.mixes(**case.given)
     pressure = allowable_pressure(case).pressure
+    if case.bare.form.studs or case.bare.form.wales:
+        verdict = check(plan)
+        pressure = 0.0 if verdict.doubtful else verdict.carries
     columns = [_column(case, pressure, temperatures, changed) for _, changed in mixes]
     table = np.stack([np.broadcast_to(c, temperatures.shape) for c in columns], axis=1)
     gaps = _gaps(case, pressure, temperatures, [changed for _, changed in mixes])

@@ -54,6 +54,15 @@ class Verdict:
         return bool(at_most(self.full.p_max, self.limit.pressure))
 
     @property
+    def carries(self) -> float:
+        """The largest pressure that a rate may bring. Where studs or wales run past the ties the
+        third model was asked about the pressure of the plan only, so it is no more than that."""
+        form, most = self.case.bare.form, self.limit.pressure
+        if self.case.rate is not None and (form.studs or form.wales):
+            return min(most, float(self.envelope.p_max))
+        return most
+
+    @property
     def doubtful(self) -> bool:
         """Both plain models let it be filled straight up, but the third waits for an engineer."""
         ties = self["ties"]

@@ -10,7 +10,6 @@ from formpressure.allowed import LAYER
 from formpressure.dispatch import most_of
 from formpressure.gaps import Most
 from formpressure.job.pour_log import Line
-from formpressure.marks import may_carry
 from formpressure.pour import HALF_HOUR
 from formpressure.readings import greatest, least
 from formpressure.records import Amount, Clause, Label
@@ -190,7 +189,7 @@ class Watch:
     def _most(self, changed: dict[str, Any]) -> Most | None:
         """What the form allows, as on the card; in the half-hour never more than in the hour."""
         case = self.case
-        most = None if self.verdict.doubtful else most_of(case, may_carry(self.verdict), changed)
+        most = None if self.verdict.doubtful else most_of(case, self.verdict.carries, changed)
         stated = case.rate if case.filling is None else None
         if most is None or most.rate == np.inf:
             return most

@@ -36,6 +36,17 @@ date = 2026-03-01
 """
 
 
+_MEMBER = 'size = "2x8", species = "Douglas Fir-Larch", grade = "No.2", reused = false'
+# By the two plain models any rate, by the third more than a tie may carry.
+STUDS_IN_DOUBT = (
+    SMALL.replace("3000 lb", "4800 lb") + 'data_sheet = "sheet T"\n' + CONCRETE
+    + '[form]\nfaces = "tied through"\nsheathing = { thickness = "1 in", '
+    'plywood = "form grade class I", face_grain = "across", reused = false }\n'
+    f'studs = {{ {_MEMBER}, spacing = "4 in" }}\n'
+    f'wales = {{ {_MEMBER}, spacing = "2 ft", doubled = true }}\n'
+)  # fmt: skip
+
+
 def complete(load="5000 lb", method="chute", **changes):
     """A plan whose every other check is made by others; `changes` replace whole lines of text."""
     text = SMALL.replace("3000 lb", load) + 'data_sheet = "sheet T"\n' + CONCRETE

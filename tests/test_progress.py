@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from plans import CONCRETE, SMALL, complete
+from plans import SMALL, STUDS_IN_DOUBT, complete
 
 from formpressure import Refusal, check, load_plan, rates, read_plan
 from formpressure.dispatch import keeper, most_of
@@ -530,21 +530,13 @@ def test_the_demo_log():
 
 def test_no_any_rate_while_an_engineer_must_accept_the_ties():
     """By the two plain models any rate, by the third more than a tie may carry: as on the card."""
-    member = 'size = "2x8", species = "Douglas Fir-Larch", grade = "No.2", reused = false'
-    built = (
-        SMALL.replace("3000 lb", "4800 lb") + 'data_sheet = "sheet T"\n' + CONCRETE
-        + '[form]\nfaces = "tied through"\nsheathing = { thickness = "1 in", '
-        'plywood = "form grade class I", face_grain = "across", reused = false }\n'
-        f'studs = {{ {member}, spacing = "4 in" }}\n'
-        f'wales = {{ {member}, spacing = "2 ft", doubled = true }}\n'
-    )  # fmt: skip
-    verdict = check(read_plan(built))
+    verdict = check(read_plan(STUDS_IN_DOUBT))
     assert verdict.doubtful
     lines = ("8:00,1,,0 ft,60 F,5 in,", "8:05,,,8 ft,,,")
     assert words(verdict, *lines) == (UNKNOWN, "doubtful")
     page = log_text(judged(verdict, *lines))
     assert "Allowed: NOT CHECKED." in page
     assert "any rate" not in page
-    text = drawing_note(verdict, rates(read_plan(built))).html
+    text = drawing_note(verdict, rates(read_plan(STUDS_IN_DOUBT))).html
     assert "RATE OF PLACEMENT NOT CHECKED" in text
     assert "any rate" not in text.lower()

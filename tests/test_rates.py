@@ -10,9 +10,9 @@ from pathlib import Path
 import jsonschema
 import numpy as np
 import pytest
-from plans import CONCRETE, SMALL, complete
+from plans import CONCRETE, SMALL, STUDS_IN_DOUBT, complete
 
-from formpressure import RULES, check, margins, rates, read_plan
+from formpressure import RULES, check, load_plan, margins, rates, read_plan
 from formpressure.report.tables import (
     harmless,
     rates_csv,
@@ -259,3 +259,22 @@ def test_slump_margin_knows_both_unit_sets():
 def test_no_temperature_margin_outside_the_range():
     text = SMALL.replace("3000 lb", "2700 lb") + CONCRETE + '[delivery]\nfastest_rise = "2 ft/h"\n'
     assert margins(check(read_plan(text.replace("60 F", "101 F")))).temperature is None
+
+
+def test_no_rate_of_the_table_goes_over_what_the_third_model_was_asked_about():
+    """Studs on wales, judged at 3 ft/h: warmer concrete may go faster, never to more pressure."""
+    plan = load_plan(ROOT / "shared/plans/job_built_10ft.toml")
+    verdict, table = check(plan), rates(plan)
+    assert verdict.carries < verdict.limit.pressure
+    for temperature, rate in zip(table.temperatures, table.allowed[:, 0], strict=True):
+        at = table.case.rule.envelope(
+            **{**table.case.given, "temperature": float(temperature), "rate": float(rate)}
+        )
+        assert at.p_max <= verdict.carries * (1 + 1e-9)
+
+
+def test_while_the_third_model_waits_the_table_gives_no_rate():
+    plan = read_plan(STUDS_IN_DOUBT)
+    assert check(plan).doubtful
+    assert not rates(plan).shown.any()
+    assert {row["kind"] for row in rates_json(rates(plan))["rows"]} == {"none"}

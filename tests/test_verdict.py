@@ -5,7 +5,8 @@ import pytest
 from plans import CONCRETE, SMALL, complete
 
 from formpressure import RULES, check, read_plan
-from formpressure.records import CHECKS, NEVER_BY_OTHERS, Status
+from formpressure.records import CHECKS, NEVER_BY_OTHERS, Amount, Status
+from formpressure.report.words import against
 
 RATE = '[delivery]\nfastest_rise = "{}"\nlength = "160 ft"\nthickness = "8 in"\n'
 
@@ -228,3 +229,11 @@ def test_scalars_and_arrays_agree():
         )  # fmt: skip
         assert one.p_max == pytest.approx(together.p_max[i], rel=1e-12)
         assert one.branch == together.branch[i]
+
+
+def test_a_pass_never_reads_like_a_fail():
+    """1,331 of 1,339 lb: rounded apart it would read 1,340 of 1,330."""
+    demand, capacity = Amount("load", 1331.2, "US"), Amount("load", 1338.9, "US")
+    assert against(demand, capacity, True) == ("1,331 lb", "1,339 lb")
+    assert against(demand, capacity, False) == ("1,340 lb", "1,330 lb")
+    assert against(Amount("load", 1001.0, "US"), capacity, True) == ("1,010 lb", "1,330 lb")

@@ -28,7 +28,7 @@ from formpressure.report.parts import (
     table,
     write,
 )
-from formpressure.report.words import Shown, note, say
+from formpressure.report.words import against, note, say
 from formpressure.study import missing_tie_study
 from formpressure.table import Rates
 from formpressure.units import at_most, up
@@ -87,7 +87,7 @@ def _member(
     status = badge(Status.OK if passes else Status.NOT_OK, language)
     source = f"{clause.document}, {clause.place}, {say('short_label', clause.label, language)}"
     first = Cell(f"{name}. {source}", f"{safe(name)}<br><small>{safe(source)}</small>")
-    return first, status, f"{Shown(demand):up}", f"{Shown(capacity):down}", ratio
+    return first, status, *against(demand, capacity, bool(passes)), ratio
 
 
 def stages(verdict: Verdict, language: str = "en") -> Block:

@@ -10,7 +10,7 @@ from typing import Any
 
 from formpressure import units
 from formpressure.comparison import Reason
-from formpressure.records import Amount, Check
+from formpressure.records import Amount, Check, Status
 
 # Display step of each term: US, SI. Allowed values are rounded down to it, demands up.
 STEPS = {
@@ -46,8 +46,16 @@ def note(check: Check, language: str = "en") -> str:
     text = say("note", check.note, language, **check.facts)
     if check.demand is None or check.capacity is None:
         return text
-    demand, capacity = Shown(check.demand), Shown(check.capacity)
-    return f"{text}: {demand:up} / {capacity:down}"
+    pair = against(check.demand, check.capacity, check.status is not Status.NOT_OK)
+    return f"{text}: {' / '.join(pair)}"
+
+
+def against(demand: Amount, capacity: Amount, passes: bool) -> tuple[str, str]:
+    """Demand rounded up and capacity down; both as they are where a pass would look like a fail."""
+    step = STEPS[demand.term][units.SYSTEMS.index(demand.system)]
+    if passes and units.up(demand.bare, step) > units.down(capacity.bare, step):
+        return str(Shown(demand)), str(Shown(capacity))
+    return f"{Shown(demand):up}", f"{Shown(capacity):down}"
 
 
 def reason_words(reason: Reason, language: str = "en") -> str:
