@@ -15,7 +15,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 import opinion
 from random_plans import random_plan, toml_text
 
-PLANS = int(os.environ.get("FORMPRESSURE_PLANS", "3000"))
+PLANS = int(os.environ.get("FORMPRESSURE_PLANS", "1500"))
 FIRST = int(os.environ.get("FORMPRESSURE_FIRST", "0"))
 TOLERANCE = 1e-6  # relative
 SEVERE = 1.01  # more than 1 % on the careful side is counted and printed

@@ -1,6 +1,6 @@
 """The library against the second opinion on every check but the ties, plan by plan.
 
-2000 plans by default; `FORMPRESSURE_PLANS` and `FORMPRESSURE_FIRST` as in `test_agreement.py`.
+1000 plans by default; `FORMPRESSURE_PLANS` and `FORMPRESSURE_FIRST` as in `test_agreement.py`.
 """
 
 import copy
@@ -21,7 +21,7 @@ import parts_opinion
 from parts_opinion import Job
 from random_parts import random_parts, toml_text
 
-PLANS = int(os.environ.get("FORMPRESSURE_PLANS", "2000"))
+PLANS = int(os.environ.get("FORMPRESSURE_PLANS", "1000"))
 FIRST = int(os.environ.get("FORMPRESSURE_FIRST", "0"))
 TOLERANCE = 1e-6  # relative
 SEVERE = 1.01  # more than 1 % on the careful side is counted and printed
