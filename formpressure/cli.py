@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import difflib
 import json
 import os
@@ -17,6 +18,7 @@ from formpressure.errors import Refusal
 LANGUAGES = ("en", "es")  # those of report.words, which costs too much to load here
 EXIT = {"GO": 0, "NO-GO": 3, "NOT CHECKED": 4}
 BAD_INPUT = 2
+UNREAD, STOPPED = 141, 130  # as a shell tells a closed pipe and Ctrl-C
 
 
 class _Parser(argparse.ArgumentParser):
@@ -63,7 +65,44 @@ class _Version(argparse.Action):
 
 
 def main(arguments: list[str] | None = None) -> int:
-    """Run one command and return its exit status."""
+    """Run one command and return its exit status, with one line for what cannot be had."""
+    try:
+        status = _run(arguments)
+        if sys.stdout is not None:
+            sys.stdout.flush()  # here, where a full disk can still be told
+        return status
+    except Refusal as refusal:
+        return _refused(refusal)
+    except BrokenPipeError:  # whoever reads us, such as `head`, has seen enough: no verdict is told
+        _drop_output()
+        return UNREAD
+    except OSError as error:
+        _drop_output()
+        what = os.fsdecode(error.filename) if error.filename else "standard output"
+        cure = "Look at the disk, the folder and who may write there"
+        problem = f"cannot be read or written ({error.strerror or error})"
+        return _refused(Refusal(problem, cure, file=what))
+    except KeyboardInterrupt:
+        import logging
+
+        logging.disable()  # the library that ran a notebook complains of it on leaving
+        _drop_output()
+        return STOPPED
+
+
+def _refused(refusal: Refusal) -> int:
+    with contextlib.suppress(OSError):  # nobody is left to tell
+        print(refusal, file=sys.stderr)
+    return BAD_INPUT
+
+
+def _drop_output() -> None:
+    """What is still to be printed goes nowhere, so that leaving cannot fail on it."""
+    if sys.stdout is not None:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _run(arguments: list[str] | None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
@@ -123,14 +162,7 @@ def main(arguments: list[str] | None = None) -> int:
     layout.add_argument("--json", action="store_true", help="print it as JSON")
     layout.add_argument("-o", "--output", type=Path, help="also write it as one HTML page")
     options = parser.parse_args(arguments)
-    try:
-        return COMMANDS[options.command](options)
-    except Refusal as refusal:
-        print(refusal, file=sys.stderr)
-        return BAD_INPUT
-    except BrokenPipeError:  # whoever reads us, such as `head`, has seen enough
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
+    return COMMANDS[options.command](options)
 
 
 def _new(options: argparse.Namespace) -> int:

@@ -5,10 +5,17 @@ from __future__ import annotations
 LONGEST_SHOWN = 60  # characters of a refused value that a message repeats
 
 
+def printable(text: str) -> str:
+    """Text on one line, without what would move or colour the screen, or no file could hold."""
+    return "".join(c if c.isprintable() else "?" for c in text)
+
+
 def _shown(value: object) -> str:
-    """The refused value on one printable line, never longer than a line of the screen."""
-    text = f'"{value}"' if isinstance(value, str) else repr(value)
-    text = "".join(c if c.isprintable() else "?" for c in text)
+    """The refused value, never longer than a line of the screen."""
+    try:
+        text = f'"{value}"' if isinstance(value, str) else repr(value)
+    except ValueError:  # whole numbers of thousands of digits are not written out
+        text = "a number of thousands of digits"
     return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 4] + '..."'
 
 
@@ -35,7 +42,7 @@ class Refusal(ValueError):
         what = self.key
         if self.value is not None:
             what = f"{what} = {_shown(self.value)}" if what else _shown(self.value)
-        return f"{place}{what + ': ' if what else ''}{self.problem}. {self.cure}."
+        return printable(f"{place}{what + ': ' if what else ''}{self.problem}. {self.cure}.")
 
 
 class OutOfRange(Refusal):

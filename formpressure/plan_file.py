@@ -6,13 +6,14 @@ import dataclasses
 import datetime
 import difflib
 import hashlib
+import re
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from formpressure import units
-from formpressure.errors import Refusal
+from formpressure.errors import Refusal, printable
 from formpressure.keys import Need
 from formpressure.plan import Concrete, Plan, table_of
 from formpressure.plan_agree import with_runs, without_runs
@@ -23,7 +24,11 @@ from formpressure.records import CHECKS, NEVER_BY_OTHERS
 
 LARGEST_FILE = 200_000  # bytes; a plan is a page or two of text
 LONGEST_TEXT = 200
+DEEPEST = 30  # parts of a dotted key; reading thousands of them would fill the memory
+_PART = r"""(?:[\w-]++|"(?:[^"\\\n]|\\.){0,99}+"|'[^'\n]{0,99}+')"""
+_DEEP = re.compile(rf"(?<![\w-])(?:{_PART}[ \t]*+\.[ \t]*+){{{DEEPEST}}}", re.ASCII)
 LONGEST_LIST = 500
+MOST_ROWS = 100  # of ties: one for every foot of the highest wall
 CARRIED_BETWEEN = 40.0, 100.0  # F; where `job.setting` carries a time over, our own range
 COUNTS = {"count": 20, "pieces": 10_000}
 EITHER = ("ties.spacing", "ties.joints")  # or a layout: refused once the whole plan is known
@@ -34,7 +39,7 @@ def load_plan(path: str | Path) -> Plan:
 
     Raises Refusal, with file, key, value and cure, for anything that is not a complete plan.
     """
-    file = str(path)
+    file = printable(str(path))
     try:
         with Path(path).open("rb") as stream:
             content = stream.read(LARGEST_FILE + 1)
@@ -56,9 +61,13 @@ def load_plan(path: str | Path) -> Plan:
 def read_plan(text: str, file: str = "plan") -> Plan:
     """Read a plan from TOML text; `file` is the name that messages and reports give it."""
     try:
+        if _DEEP.search(text):
+            raise RecursionError
         data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        why = str(error) if isinstance(error, tomllib.TOMLDecodeError) else "nested too deeply"
+    except (ValueError, RecursionError) as error:  # not all of what tomllib raises is its own
+        why = "nested too deeply" if isinstance(error, RecursionError) else str(error)
+        if isinstance(error, ValueError) and not isinstance(error, tomllib.TOMLDecodeError):
+            why = "a number of thousands of digits"
         cure = "Write key = value, text and measured values in quotes, each key once"
         raise Refusal(f"is not TOML: {why}", cure, file=file) from None
     try:
@@ -87,7 +96,7 @@ def what_if(plan: Plan, key: str, value: Any) -> Plan:
 
 def _told(plan: Plan, file: str, text: str) -> Plan:
     """The plan with its name, its checksum and what it leaves to assume."""
-    checksum = hashlib.sha256(text.encode()).hexdigest()[:12]
+    checksum = hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:12]
     listed = tuple(relevant(plan.delivery, list(_assumed(plan, ""))))
     return dataclasses.replace(plan, file=file, checksum=checksum, assumed=listed)
 
@@ -298,6 +307,8 @@ def _one_consistency(plan: Plan) -> None:
 
 
 def _levels(heights: tuple[float, ...], place: str, top: float) -> None:
+    if len(heights) > MOST_ROWS:
+        raise Refusal(f"has over {MOST_ROWS} rows", "Check the list", key=place)
     _distinct(heights, place)
     for y in heights:
         if y <= 0.0:
@@ -334,7 +345,9 @@ def _measured(plan: Plan, name: str) -> None:
     """A value that was measured must stand in the plan."""
     found: Any = plan
     for part in name.split("."):
-        found = getattr(found, part, None) if dataclasses.is_dataclass(found) else None
+        keys = dataclasses.fields(found) if dataclasses.is_dataclass(found) else ()
+        named = any(field.name == part and field.metadata for field in keys)
+        found = getattr(found, part) if named else None
     if found is None or found == () or dataclasses.is_dataclass(found):
         cure = "Name keys that have a value here, such as concrete.temperature"
         raise Refusal("no value of this plan", cure, key="measured.keys", value=name)

@@ -22,6 +22,7 @@ from formpressure.errors import Refusal
 
 SYSTEMS = ("US", "SI")
 TOLERANCE = 1e-9  # the one tolerance for comparing with a bound and for rounding
+LARGEST = 1e9  # no bare number over it is repeated in a cure
 GRAVITY = 9.80665  # m/s2, standard gravity (BIPM, SI Brochure, 3rd CGPM 1901)
 
 # Spellings by kind, as said on site -> as pint reads them. "yd" is a cubic yard where a volume
@@ -193,7 +194,7 @@ def read(term: str, text: object) -> Any:
     row = terms()[term]
     example = " or ".join(f'"{row.example[s]}"' for s in SYSTEMS)
     if isinstance(text, bool) or not isinstance(text, str):
-        if isinstance(text, (int, float)) and not isinstance(text, bool):
+        if isinstance(text, (int, float)) and not isinstance(text, bool) and abs(text) < LARGEST:
             cure = f'Write "{text} {row.unit["US"]}" or "{text} {row.unit["SI"]}", in quotes'
             raise Refusal("a bare number has no unit", cure, value=text)
         raise Refusal("not a measured value", f"Write it in quotes, such as {example}", value=text)
@@ -201,11 +202,11 @@ def read(term: str, text: object) -> Any:
         raise Refusal("too long for a measured value", f"Write it as {example}", value=text)
     try:
         quantity = _quantity(row, text)
+        bare = enter(term, quantity)
     except Refusal as refusal:
         refusal.value = text
         raise
     low, high = _bounds(term)
-    bare = enter(term, quantity)
     if not low <= bare <= high:
         side = f"under {row.least}" if bare < low else f"over {row.most}"
         raise Refusal(f"out of reason ({side})", "Check the number and its unit", value=text)
@@ -283,6 +284,8 @@ def _by_meaning(kind: str, value: Any) -> Any:
             return (1 / value).to("ft/h")
     except pint.DimensionalityError:
         pass
+    except ZeroDivisionError:
+        raise Refusal("no time at all", "Give the minutes for each foot, or ft/h") from None
     return None
 
 

@@ -14,7 +14,7 @@ import re
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from formpressure.errors import Refusal
+from formpressure.errors import Refusal, printable
 from formpressure.units import enter
 
 COLUMNS = ("time", "truck", "run", "level", "temperature", "slump", "event")
@@ -23,6 +23,7 @@ HEADER = ",".join(COLUMNS)
 HALF = " [half-written]"  # ends a piece of a line that a later line was written behind
 _REWRITE = 'Write it again, with "replaces" and its number among its events'
 LARGEST_FILE = 2_000_000  # bytes
+MOST_LINES = 2000  # a line a minute for more than a day; each line is judged by all before it
 LONGEST_CELL = 200
 DAY = 1440.0  # minutes
 # Words that act: those by which the card, English or Spanish, names trouble. Others are notes.
@@ -73,8 +74,7 @@ class Line:
     @property
     def shown(self) -> str:
         """The event, or the line itself where nothing of it could be read, as it may be printed."""
-        text = self.text if self.unread else self.event
-        return "".join(c if c.isprintable() else "?" for c in text)
+        return printable(self.text if self.unread else self.event)
 
     @property
     def alarm(self) -> str:
@@ -143,7 +143,7 @@ def load_log(path: str | Path, system: str = "US") -> PourLog:
 
     Raises Refusal for a file that cannot be opened or is no pour log; never for one of its lines.
     """
-    return read_log(_content(Path(path)), system, str(path))
+    return read_log(_content(Path(path)), system, printable(str(path)))
 
 
 def read_log(content: bytes, system: str = "US", file: str = "log") -> PourLog:
@@ -151,6 +151,8 @@ def read_log(content: bytes, system: str = "US", file: str = "log") -> PourLog:
     name = Path(file).name  # the same messages, whatever folder it stands in
     checksum = hashlib.sha256(content).hexdigest()[:12]
     *whole, rest = content.removeprefix(b"\xef\xbb\xbf").split(b"\n")
+    if len(whole) > MOST_LINES:
+        raise Refusal(f"has over {MOST_LINES} lines", "Start a log for each pour", file=file)
     lines: list[Line] = []
     latest: float | None = None
     header = False
@@ -159,10 +161,8 @@ def read_log(content: bytes, system: str = "US", file: str = "log") -> PourLog:
         if not header and _is_header(text):
             header = True
         elif not header:
-            piece = text.removesuffix(HALF).strip("\ufffd").lower().replace(" ", "")
-            if not (text.endswith(HALF) and HEADER.startswith(piece)):
-                cure = f'Write "{HEADER}" as its first line, with commas between'
-                raise Refusal("is not a pour log", cure, file=file, value=text)
+            if not (text.endswith(HALF) and _begins_header(text)):
+                raise _no_log(text, file)
         elif text.strip(" \t,"):
             line = _placed(_line(text, number, system, name), latest)
             latest = line.time if latest is None else max(latest, line.time)
@@ -170,6 +170,8 @@ def read_log(content: bytes, system: str = "US", file: str = "log") -> PourLog:
     half = None
     if rest:
         text = rest.decode("utf-8", "replace")
+        if not header and not _begins_header(text):
+            raise _no_log(text, file)
         problem = Refusal(
             "half-written: it does not end with a new line",
             _REWRITE,
@@ -245,6 +247,17 @@ def _content(path: Path) -> bytes:
 
 def _is_header(text: str) -> bool:
     return tuple(cell.strip().lower() for cell in text.split(",")) == COLUMNS
+
+
+def _begins_header(text: str) -> bool:
+    """Whether it is a piece of the header, cut anywhere."""
+    piece = text.removesuffix(HALF).rstrip("\r").strip("\ufffd").lower().replace(" ", "")
+    return HEADER.startswith(piece)
+
+
+def _no_log(text: str, file: str) -> Refusal:
+    cure = f'Write "{HEADER}" as its first line, with commas between'
+    return Refusal("is not a pour log", cure, file=file, value=text)
 
 
 def _line(text: str, number: int, system: str, file: str) -> Line:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ast
+import asyncio
+import logging
 import os
 import tempfile
 from pathlib import Path
@@ -88,7 +90,7 @@ def run(notebook: Any, folder: Path | None = None) -> None:
     """Run a notebook in place, in a kernel of this very Python and away from the user's settings.
 
     It stands in `folder`, or in an empty one of its own. Raises RuntimeError with what went wrong,
-    also for output that the page could not show.
+    also for output that the page could not show; KeyboardInterrupt for Ctrl-C.
     """
     from jupyter_client.kernelspec import KernelSpecManager
     from jupyter_client.manager import AsyncKernelManager
@@ -106,12 +108,20 @@ def run(notebook: Any, folder: Path | None = None) -> None:
             shutdown_kernel="immediate",
             resources={"metadata": {"path": str(folder or own)}},
         )  # fmt: skip
+        complaints = logging.getLogger("asyncio")  # of what Ctrl-C cuts off; a fault is raised
+        before, complaints.disabled = complaints.disabled, True
         try:
             client.execute(cleanup_kc=True, env={**os.environ, "IPYTHONDIR": own})
-        except CellExecutionError as error:
-            raise RuntimeError(f"the notebook stopped: {error.ename}: {error.evalue}") from None
-        except (CellTimeoutError, DeadKernelError) as error:
-            raise RuntimeError(f"the notebook stopped: {error}") from None
+        except (Exception, asyncio.CancelledError) as error:
+            if getattr(client, "_async_cleanup_kernel_future", None):  # what Ctrl-C leaves there
+                raise KeyboardInterrupt from None
+            if isinstance(error, CellExecutionError):
+                raise RuntimeError(f"the notebook stopped: {error.ename}: {error.evalue}") from None
+            if isinstance(error, CellTimeoutError | DeadKernelError):
+                raise RuntimeError(f"the notebook stopped: {error}") from None
+            raise
+        finally:
+            complaints.disabled = before
     for cell in notebook.cells:
         for output in cell.get("outputs", ()):
             if not SHOWN & set(output.get("data", ())):

@@ -12,8 +12,11 @@ from formpressure.errors import Refusal
 def write_whole(path: Path, content: str | bytes) -> None:
     """Write through a neighbour file and rename, so that an earlier report stays whole.
 
-    Raises Refusal where the folder is missing, read-only or full.
+    Raises Refusal where the folder is missing, read-only or full, and for what is there but no
+    file: a device would be put away for the page.
     """
+    if os.path.exists(path) and not os.path.isfile(path):  # which never raise
+        raise Refusal("is there and not a file", "Name a file", file=str(path))
     temporary = ""
     try:
         handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
