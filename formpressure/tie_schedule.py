@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import groupby
 from typing import NamedTuple
 
 from formpressure.demand.ties import tie_loads
@@ -43,9 +44,21 @@ class TieSchedule:
     ties: tuple[Tie, ...]
 
     @property
+    def by_joint(self) -> tuple[tuple[Tie, ...], ...]:
+        """The ties of every joint, from the bottom up."""
+        same = groupby(self.ties, key=lambda tie: (tie.side, tie.place))
+        return tuple(tuple(ties) for _, ties in same)
+
+    @property
     def worst(self) -> Tie:
-        """The most loaded tie."""
-        return max(self.ties, key=lambda tie: round(tie.load, 6))
+        """The most loaded tie, the first of several alike."""
+        return self.alike[0]
+
+    @property
+    def alike(self) -> tuple[Tie, ...]:
+        """All ties that carry as much as the most loaded one, in order."""
+        least = max(tie.load for tie in self.ties) * (1.0 - TOLERANCE)
+        return tuple(tie for tie in self.ties if tie.load >= least)
 
 
 def tie_schedule(verdict: Verdict) -> TieSchedule:

@@ -11,9 +11,8 @@ from importlib import resources
 from formpressure.report.card_back import back
 from formpressure.report.card_front import front
 from formpressure.report.content import Sentences
+from formpressure.report.plain_page import PAPER
 from formpressure.verdict import Verdict
-
-PAPER = {"US": "letter", "SI": "A4"}
 
 
 def card_html(verdict: Verdict, language: str = "en") -> str:

@@ -14,12 +14,12 @@ from formpressure.errors import Refusal
 from formpressure.plan_file import load_plan
 from formpressure.report.content import content
 from formpressure.report.files import write_whole
+from formpressure.report.plain_page import PAPER
 from formpressure.report.words import say
 from formpressure.verdict import check
 
 NAME = "submittal.ipynb"
 LESSON = "every_clip_needs_a_tie.ipynb"
-PAPER = {"US": "letter", "SI": "A4"}
 TIMEOUT = 120  # seconds for one cell
 SHOWN = {"text/html", "text/markdown"}  # what the page can show; anything else would be lost
 

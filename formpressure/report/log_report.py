@@ -17,15 +17,14 @@ from formpressure.report.log_text import (
     told_lines,
     why,
 )
-from formpressure.report.parts import Block, Cell, bullets, paragraphs, safe, table, write
-from formpressure.report.plain_page import plain_page
+from formpressure.report.parts import Block, Cell, bullets, heading, paragraphs, safe, table, write
+from formpressure.report.plain_page import PAPER, plain_page
 from formpressure.report.text import two_lines
 from formpressure.report.words import Shown, say
 from formpressure.rise import HOUR
 from formpressure.standing import Local, Standing, State, Truck
 from formpressure.watch import STALE
 
-PAPER = {"US": "letter", "SI": "A4"}
 MARKS = {State.ON_PLAN: ("✓", "ok"), State.HOLD: ("‖", "others"), State.STOP: ("✗", "bad"),
          State.NOT_KNOWN: ("?", "open")}  # fmt: skip
 FRAMES = {State.ON_PLAN: "go", State.HOLD: "not", State.STOP: "no", State.NOT_KNOWN: "not"}
@@ -51,7 +50,7 @@ def log_html(progress: Progress, language: str = "en") -> str:
         *_section("events", [_events(progress, language)], language),
         *_section("told", [_told(progress, language)], language),
         *_section("lines", [_lines(progress, language)], language),
-        _heading(say("card", "cautions", language)),
+        heading(say("card", "cautions", language), 2),
         bullets([say("log", "how", language, stale=f"{STALE:g}"), *c.cautions]),
         Block("", f"<p><small>{safe(c.footer)} {safe(log_footer(progress, language))}</small></p>"),
     ]  # fmt: skip
@@ -62,11 +61,7 @@ def log_html(progress: Progress, language: str = "en") -> str:
 
 
 def _section(name: str, blocks: list[Block], language: str) -> list[Block]:
-    return [_heading(say("log", name, language)), *blocks]
-
-
-def _heading(text: str) -> Block:
-    return Block(text, f"<h2>{safe(text)}</h2>")
+    return [heading(say("log", name, language), 2), *blocks]
 
 
 def _now(progress: Progress, language: str) -> Block:

@@ -4,52 +4,36 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from html import escape
-from importlib import resources
 from typing import Any
 
 from formpressure.job.layout import Panel
 from formpressure.records import Amount
+from formpressure.report import blocks, blocks_layout
 from formpressure.report.content import content
-from formpressure.report.drawing_layout import elevations, plan_view
-from formpressure.report.parts import bullets, paragraphs, table
+from formpressure.report.parts import Block, heading, safe
+from formpressure.report.plain_page import PAPER, plain_page
 from formpressure.report.tables import head_of, measured_of
-from formpressure.report.text import two_lines
 from formpressure.report.text_layout import LayoutWords
 from formpressure.tie_schedule import Tie, TieSchedule
 
 
 def layout_html(schedule: TieSchedule, language: str = "en") -> str:
     """The layout as a complete HTML page, the same bytes for the same plan and version."""
-    words = LayoutWords(schedule, language)
-    drawn = elevations(schedule, language)
+    words, footer = LayoutWords(schedule, language), content(schedule.verdict, language).footer
     parts = [
-        *(paragraphs(line).html for line in two_lines(schedule.verdict, language)),
-        bullets(words.summary()).html, plan_view(schedule, language).html,
-        _heading(words.say("set_out")),
+        Block("", f"<h1>{safe(words.title)}</h1>"),
+        blocks.summary(schedule.verdict, language),
+        blocks_layout.summary(schedule, language), blocks_layout.plan_view(schedule, language),
+        heading(words.say("set_out"), 2), blocks_layout.set_out_list(schedule, 3, language),
+        blocks_layout.elevations(schedule, language),
+        heading(words.say("stock"), 2), blocks_layout.stock(schedule, language),
+        heading(words.say("ties"), 2), blocks_layout.worst(schedule, language),
+        blocks_layout.every_tie(schedule, language),
+        Block("", f"<p><small>{safe(footer)}</small></p>"),
     ]  # fmt: skip
-    for heading, sentences in words.sides():
-        parts += [f"<h3>{escape(heading)}</h3>", bullets(list(sentences)).html]
-    parts += [block.html for block in drawn]
-    parts += [_heading(words.say("stock")), bullets(words.stock()).html]
-    parts += [_heading(words.say("ties")), paragraphs(words.worst(), words.counted()).html]
-    rows: list[Any] = [words.tie_row(tie) for tie in schedule.ties]
-    parts.append(table(words.say("ties_caption"), words.tie_head(), rows, wide=True).html)
-    footer = content(schedule.verdict, language).footer
-    style = resources.files("formpressure.report").joinpath("templates", "layout.css")
-    body = "\n".join(parts)
-    return (
-        f'<!DOCTYPE html>\n<html lang="{language}">\n<head>\n<meta charset="utf-8">\n'
-        '<meta name="viewport" content="width=device-width,initial-scale=1">\n'
-        f"<title>{escape(words.title)}</title>\n<style>\n"
-        f"{style.read_text(encoding='utf-8')}</style>\n</head>\n<body>\n"
-        f"<main>\n<h1>{escape(words.title)}</h1>\n{body}\n"
-        f'<p class="small">{escape(footer)}</p>\n</main>\n</body>\n</html>\n'
-    )
-
-
-def _heading(text: str) -> str:
-    return f"<h2>{escape(text)}</h2>"
+    paper = PAPER[schedule.verdict.case.rule.system]
+    body = "\n".join(part.html for part in parts)
+    return plain_page(words.title, body, footer=footer, paper=paper, language=language)
 
 
 def layout_json(schedule: TieSchedule) -> dict[str, Any]:

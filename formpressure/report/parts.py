@@ -95,6 +95,11 @@ def joined(*blocks: Block) -> Block:
     return Block("\n\n".join(b.plain for b in blocks), "\n".join(b.html for b in blocks))
 
 
+def heading(text: str, level: int) -> Block:
+    """A heading of a page or of a part of it."""
+    return Block(text, f"<h{level}>{safe(text)}</h{level}>")
+
+
 def table(
     caption: str, head: tuple[str, ...], rows: list[tuple[str | Cell, ...]], *, wide: bool = False
 ) -> Block:

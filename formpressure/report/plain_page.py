@@ -6,6 +6,7 @@ from html import escape
 from pathlib import Path
 
 TEMPLATES = Path(__file__).with_name("templates")
+PAPER = {"US": "letter", "SI": "A4"}
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:"
 
 

@@ -158,6 +158,19 @@ class LayoutWords:
         names = ("side", "joint", "row", "length", "load", "ratio", "clip")
         return tuple(self.say(f"tie_head_{name}", unit=unit) for name in names)
 
+    def joint_head(self) -> tuple[str, ...]:
+        unit = terms()["load"].unit[self.schedule.verdict.case.rule.system]
+        names = ("side", "joint", "ties", "length", "width", "most", "load", "ratio")
+        return tuple(self.say(f"tie_head_{name}", unit=unit) for name in names)
+
+    def joint_row(self, ties: Sequence[Tie]) -> tuple[str, ...]:
+        """All ties of one joint: how many below the top of concrete, and the most loaded."""
+        most = max(ties, key=lambda tie: tie.load)
+        side, joint, row, length, load, ratio, _ = self.tie_row(most)
+        width = str(Shown(self.amount("spacing", most.width)))
+        count = str(sum(not tie.above for tie in ties))
+        return side, joint, count, length, width, row, load, ratio
+
     def tie_row(self, tie: Tie) -> tuple[str, ...]:
         clip = "clip_above" if tie.above else "clip_opening" if tie.opening else "clip_tie"
         load = format(Shown(self.amount("load", tie.load)), "up").split(" ")[0]
