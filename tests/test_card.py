@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from audit import audit
 from bs4 import BeautifulSoup
+from layouts import CLOSED, changed, straight
 from plans import CONCRETE, SMALL, complete
 
 from formpressure import check, load_plan, read_plan
@@ -20,6 +21,7 @@ from formpressure.report.card import card_html
 from formpressure.report.files import write_whole
 from formpressure.report.text import text
 from formpressure.report.words import feet_and_inches, words
+from formpressure.tie_schedule import tie_schedule
 
 ROOT = Path(__file__).resolve().parents[1]
 DEMOS = sorted((ROOT / "shared" / "plans").glob("*.toml"))
@@ -301,6 +303,44 @@ def test_the_widest_of_uneven_lines_is_ringed():
     assert ring["cy"] == level
     assert float(ring["cx"]) == pytest.approx(float(start) + sum(gaps[:2]))  # 2 ft, then 2 ft 6 in
     assert "row 1 ft, line 3" in page.svg["aria-label"]
+
+
+def test_a_layout_puts_every_tie_at_its_joint_and_rings_the_worst():
+    schedule = tie_schedule(check(read_plan(CLOSED)))
+    page = BeautifulSoup(card_html(schedule.verdict), "html.parser")
+    north = page.select("svg > g")[0]
+    row = north.select("path.tie")[0]  # the lowest
+    start, level = re.match(r"M([\d.]+) ([\d.]+)H", row["d"]).groups()
+    gaps = [float(v) for v in row.parent["stroke-dasharray"].split()[1:-2:2]]
+    places = np.array([tie.place for tie in schedule.ties if tie.side == "north"][::5], float)
+    left, right = (float(edge["d"][1:].split()[0]) for edge in north.select("path.edge"))
+    drawn = np.cumsum([float(start), *gaps])
+    np.testing.assert_allclose((drawn - left) / (right - left), places / 40.0, atol=2e-3)
+    joints = [float(x) for x in re.findall(r"M([\d.]+)", north.select_one("path.joint")["d"])]
+    np.testing.assert_allclose(joints, [left, *drawn, right], atol=0.11)
+    (ring,) = page.select("svg circle.ring")
+    worst = schedule.worst
+    assert float(ring["cy"]) == float(level)
+    assert float(ring["cx"]) == pytest.approx(
+        left + float(worst.place) / 40.0 * (right - left), abs=0.1
+    )
+    place = feet_and_inches(float(worst.place))
+    told = f"{worst.side}, joint at {place}, row 8 in carries most; "
+    assert f"{told}{len(schedule.alike) - 1} more" in page.svg["aria-label"]
+
+
+def test_a_step_and_a_side_of_many_joints_are_drawn_as_they_are():
+    stock = ('{ width = "24 in", height = "8 ft", count = 90 }, '
+             '{ width = "24 in", height = "6 ft", count = 90 }')  # fmt: skip
+    stepped = card(straight(', steps = [{ at = "10 ft", bottom = "2 ft" }]', stock))
+    low, high = 5, 6  # joints at 2 to 10 ft and at 12 to 22 ft; rows from the bottom up
+    assert dots(stepped, "tie") == [low, low, high, low, high, low, high, low, high]
+    long = card(changed(("40 ft", "240 ft"), ("count = 120", "count = 520")))
+    assert len(long.encode()) < 60_000
+    strips = BeautifulSoup(long, "html.parser").select("svg > g")
+    names = [strip.select("text")[1].get_text() for strip in strips]  # after the word "ties"
+    assert names == ["north, 0 in – 80 ft", "north, 80 ft – 160 ft", "north, 160 ft – 240 ft"]
+    assert "Not the whole wall is drawn" in back(long)
 
 
 def test_a_long_wall_shows_some_of_its_lines_and_says_so():

@@ -29,6 +29,7 @@ TALL = complete(
 def cards():
     yield pytest.param(load_plan(PLANS / "basement_9ft.toml"), "en", id="basement")
     yield pytest.param(load_plan(PLANS / "basement_9ft.toml"), "es", id="basement es")
+    yield pytest.param(load_plan(PLANS / "garage_L_12in.toml"), "es", id="layout es")
     yield pytest.param(load_plan(PLANS / "retaining_wall_3m6.toml"), "en", id="A4")
     yield pytest.param(read_plan(TALL), "en", id="tall")
 

@@ -7,6 +7,7 @@ from html import escape
 from formpressure.report.card_parts import blank, listed, paragraph, section
 from formpressure.report.content import Sentences
 from formpressure.report.elevation import elevation
+from formpressure.report.elevation_layout import sides
 from formpressure.report.words import words
 
 TROUBLES = ("bulge", "noise", "leak", "tie", "late")
@@ -22,7 +23,7 @@ def back(make: Sentences) -> str:
         paragraph(say("card", "page_back", title=make.title()), "turn"),
         '<div class="two">\n<div>',
         section(say("card", "elevation"), f"<p><b>{escape(make.clips())}</b></p>",
-                elevation(make)),
+                elevation(make) if make.case.layout is None else sides(make)),
         "</div>\n<div>",
         section(say("card", "signed"), listed(walk, "walk"), *map(paragraph, make.wind()), names),
         section(say("card", "do"), _troubles(make), shape="stop"),

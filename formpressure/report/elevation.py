@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from html import escape
+from itertools import groupby
+from typing import NamedTuple
 
 import numpy as np
 
@@ -26,17 +28,34 @@ LEAST, TALLEST = 96.0, 330.0  # of one strip, of all together
 USUAL_LINES = 11  # where the length of the wall is not known
 
 
+class Row(NamedTuple):
+    """Ties at one level, at their places on paper; `empty` where no concrete stands there."""
+
+    level: float
+    empty: bool
+    at: np.ndarray
+
+
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """One stretch of the wall: its tie lines, counted from one end, at their places on paper."""
+    """One stretch of the wall: its rows of ties, and where on paper the widest tie line stands."""
 
-    first: int
-    at: np.ndarray
+    heading: str
+    rows: tuple[Row, ...]
+    ringed: float | None
+    place: int = 0  # of a stretch among those that may be drawn
+
+    @property
+    def levels(self) -> np.ndarray:
+        return np.array([row.level for row in self.rows])
 
 
 def elevation(make: Sentences) -> str:
     """The drawing with its caption, as HTML."""
-    drawn = _Elevation(make)
+    return figure_of(Elevation(make))
+
+
+def figure_of(drawn: Elevation) -> str:
     parts = "".join(drawn.strip(strip, k) for k, strip in enumerate(drawn.strips))
     tall = drawn.tall * len(drawn.strips)
     alt = escape(drawn.alt(), quote=True)
@@ -46,13 +65,14 @@ def elevation(make: Sentences) -> str:
     )
 
 
-class _Elevation:
+class Elevation:
+    """Tie lines at their places, or equally far apart where the plan gives a spacing."""
+
     def __init__(self, make: Sentences) -> None:
         self.make, verdict = make, make.verdict
         self.rows = rows = verdict.case.rows
-        self.heights = rows.heights[rows.heights > rows.start]
+        self.heights, worst = self._levels()
         self.empty = self.heights >= rows.top
-        worst = float(verdict.ties.heights[verdict.ties.worst])
         self.row = int(np.argmin(np.abs(self.heights - worst)))
         self.places, self.told = self._lines()
         self.line = self._governing()
@@ -68,6 +88,13 @@ class _Elevation:
         tallest = max(LEAST, TALLEST / len(self.strips))
         self.height = float(np.clip(labels * LETTERS, LEAST, tallest))
         self.tall = self.height + self.head + 1.4 * LETTERS
+
+    def _levels(self) -> tuple[np.ndarray, float]:
+        """Levels of the rows of ties, and of the row that carries most."""
+        ties = self.make.verdict.ties
+        return self.rows.heights[self.rows.heights > self.rows.start], float(
+            ties.heights[ties.worst]
+        )
 
     def _lines(self) -> tuple[np.ndarray, bool]:
         """Places of the tie lines along the wall, and whether the plan tells how many."""
@@ -96,7 +123,8 @@ class _Elevation:
         count = len(self.places)
         closest = float(np.diff(self.places).min()) if count > 1 else 1.0
         span = float(self.places[-1] - self.places[0]) or 1.0
-        cuts = int(np.ceil(span / closest * CLOSEST / (self.right - self.left - 16.0)))
+        room = self.right - self.left - 16.0
+        cuts = int(np.ceil(span / closest * CLOSEST / room))
         groups = np.array_split(np.arange(count), min(max(cuts, 1), count))
         shown = groups[:STRIPS]
         if self.line is not None and not any(self.line in g for g in shown):
@@ -104,40 +132,53 @@ class _Elevation:
         strips = []
         for group in shown:
             along = self.places[group] - self.places[group[0]]
-            room = max(float(along[-1]), 1e-9)
-            at = self.left + 8.0 + along / room * (self.right - self.left - 16.0)
-            strips.append(Strip(int(group[0]), np.round(at, 1)))
+            at = np.round(self.left + 8.0 + along / max(float(along[-1]), 1e-9) * room, 1)
+            ringed = None if self.line is None or self.line not in group else (
+                float(at[self.line - group[0]]))  # fmt: skip
+            levels = zip(self.heights, self.empty, strict=True)
+            rows = (Row(float(level), bool(empty), at) for level, empty in levels)
+            heading = "" if len(group) == count else self.make.say(
+                "card", "elevation_lines", first=group[0] + 1, last=group[-1] + 1, count=count
+            )  # fmt: skip
+            strips.append(Strip(heading, tuple(rows), ringed))
         return strips
+
+    @property
+    def shown(self) -> int:
+        """Tie lines that are drawn."""
+        return sum(len(strip.rows[0].at) for strip in self.strips)
 
     def y(self, level: float) -> float:
         low, high = self.rows.start, self.top
         return self.head + (high - level) / (high - low) * self.height
 
     def strip(self, strip: Strip, place: int) -> str:
+        return "".join([
+            f'<g transform="translate(0 {place * self.tall:.1f})">', *self.wall(strip),
+            *self._heads(strip), *self._labels(strip), self.ring(strip), *self._dots(strip), "</g>",
+        ])  # fmt: skip
+
+    def wall(self, strip: Strip) -> Iterable[str]:
+        """Concrete, footing, and the edges of the form."""
         foot, surface = self.y(self.rows.start), self.y(self.concrete)
-        parts = [
-            f'<g transform="translate(0 {place * self.tall:.1f})">',
+        yield from (
             f'<rect x="{self.left:g}" y="{surface:.1f}" width="{self.right - self.left:g}" '
             f'height="{foot - surface:.1f}" class="wet"/>',
             f'<path class="edge" d="M{self.left:g} {self.y(self.top):.1f}V{foot:.1f}'
             f'H{self.right:g}V{self.y(self.top):.1f}"/>',
             f'<path class="top" d="M{self.left:g} {surface:.1f}H{self.right:g}"/>',
             f'<path class="foot" d="M{self.left - 8:g} {foot + 3.5:.1f}H{self.right + 8:g}"/>',
-            *self._heads(strip), *self._labels(), self._ring(strip), *self._dots(strip), "</g>",
-        ]  # fmt: skip
-        return "".join(parts)
+        )
 
     def _heads(self, strip: Strip) -> Iterable[str]:
         say = self.make.say
         if self.chalk:
             yield _text(self.left - 4, LETTERS, say("card", "elevation_chalk"), "end")
         yield _text(self.right + 4, LETTERS, say("card", "elevation_ties"))
-        if len(self.strips) > 1 or len(strip.at) < len(self.places):
-            words = say("card", "elevation_lines", first=strip.first + 1,
-                        last=strip.first + len(strip.at), count=len(self.places))  # fmt: skip
-            yield _text((self.left + self.right) / 2, LETTERS, words, "middle")
+        if strip.heading:
+            yield _text((self.left + self.right) / 2, LETTERS, strip.heading, "middle")
 
-    def _labels(self) -> Iterable[str]:
+    def _labels(self, strip: Strip) -> Iterable[str]:
         """Chalk heights at the left edge, rows of ties at the right, as many as fit."""
         levels = [*self.chalk] or [self.concrete]
         levels = levels[::-1]  # from the top down, so that whole feet are kept
@@ -147,12 +188,14 @@ class _Elevation:
             )
         ticks = "".join(f"M{self.left - 5:g} {self.y(v):.1f}h10" for v in levels)
         yield f'<path class="top" d="{ticks}"/>'
-        for k in apart([self.y(v) for v in self.heights], self.row, LETTERS - 0.5):
-            height = self.make.write("height", self.heights[k])
-            heavy = ' font-weight="700"' if k == self.row else ""
-            yield _text(self.right + 6, self.y(self.heights[k]) + 4, height, "start", heavy)
+        heights, worst = strip.levels, self.heights[self.row]
+        row = int(np.argmin(np.abs(heights - worst)))
+        for k in apart([self.y(v) for v in heights], row, LETTERS - 0.5):
+            height = self.make.write("height", heights[k])
+            heavy = ' font-weight="700"' if heights[k] == worst else ""
+            yield _text(self.right + 6, self.y(heights[k]) + 4, height, "start", heavy)
 
-    def _ring(self, strip: Strip) -> str:
+    def ring(self, strip: Strip) -> str:
         """About the whole row that carries most, or about one tie of the widest line."""
         y = self.y(self.heights[self.row])
         if self.line is None:
@@ -160,26 +203,26 @@ class _Elevation:
                 f'<rect class="ring" x="{self.left + 2:g}" y="{y - 5:.1f}" rx="5" '
                 f'width="{self.right - self.left - 4:g}" height="10"/>'
             )
-        at = self.line - strip.first
-        if not 0 <= at < len(strip.at):
+        if strip.ringed is None:
             return ""
-        return f'<circle class="ring" cx="{strip.at[at]:.1f}" cy="{y:.1f}" r="5"/>'
+        return f'<circle class="ring" cx="{strip.ringed:.1f}" cy="{y:.1f}" r="5"/>'
 
     def _dots(self, strip: Strip) -> Iterable[str]:
         """Each row one line of dashes without length and with round ends, which are dots; the
         gaps are those between the tie lines, so that a wall of many ties stays a small file."""
-        gaps = np.diff(strip.at)
-        dot = min(DOT, 0.6 * float(gaps.min())) if len(gaps) else DOT
-        dashes = " ".join(f"0 {gap:.1f}" for gap in [*gaps, WIDE])
-        yield f'<g stroke-dasharray="{dashes}" stroke-linecap="round">'
-        for level, empty in zip(self.heights, self.empty, strict=True):
-            row = f'd="M{strip.at[0]:.1f} {self.y(level):.1f}H{strip.at[-1] + 0.05:.2f}"'
-            yield f'<path class="tie" stroke-width="{dot:.1f}" {row}/>'
-            if empty:
-                yield f'<path class="gone" stroke-width="{dot / 2:.1f}" {row}/>'
-        yield "</g>"
+        closest = min(np.diff(row.at).min(initial=WIDE) for row in strip.rows)
+        dot = max(min(DOT, 0.6 * float(closest)), 0.6 * CLOSEST)
+        for places, rows in groupby(strip.rows, key=lambda row: tuple(row.at)):
+            dashes = " ".join(f"0 {gap:.1f}" for gap in [*np.diff(places), WIDE])
+            yield f'<g stroke-dasharray="{dashes}" stroke-linecap="round">'
+            for level, empty, at in rows:
+                row = f'd="M{at[0]:.1f} {self.y(level):.1f}H{at[-1] + 0.05:.2f}"'
+                yield f'<path class="tie" stroke-width="{dot:.1f}" {row}/>'
+                if empty:
+                    yield f'<path class="gone" stroke-width="{dot / 2:.1f}" {row}/>'
+            yield "</g>"
         word = "hollow_empty" if self.make.may_stay_empty() else "hollow_tie"
-        for level in self.heights[self.empty]:
+        for level in (row.level for row in strip.rows if row.empty):
             yield _text((self.left + self.right) / 2, self.y(level) - 4,
                         self.make.say("card", word), "middle")  # fmt: skip
 
@@ -190,7 +233,7 @@ class _Elevation:
         return self.make.say("card", "ringed_line", row=row, line=self.line + 1)
 
     def alt(self) -> str:
-        shown = sum(len(strip.at) for strip in self.strips)
+        shown = self.shown
         whole = "elevation_all" if shown == len(self.places) else "elevation_part"
         name = whole if self.told else "elevation_guess"
         return self.make.say(
@@ -203,7 +246,7 @@ class _Elevation:
     def caption(self) -> str:
         chalk = self.make.say("card", "elevation_left") if self.chalk else ""
         caption = self.make.say("card", "elevation_caption", ringed=self.ringed(), chalk=chalk)
-        shown = sum(len(strip.at) for strip in self.strips)
+        shown = self.shown
         if not self.told or shown < len(self.places):
             name = "elevation_part" if self.told else "elevation_guess"
             caption += " " + self.make.say(
