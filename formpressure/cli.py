@@ -159,7 +159,9 @@ def _run(arguments: list[str] | None) -> int:
     cli_log.declare(commands)
     layout = commands.add_parser("layout", help="print where panels, fillers and ties stand")
     layout.add_argument("plan", type=Path)
-    layout.add_argument("--json", action="store_true", help="print it as JSON")
+    kind = layout.add_mutually_exclusive_group()
+    kind.add_argument("--json", action="store_true", help="print it as JSON")
+    kind.add_argument("--csv", action="store_true", help="print the loading list as CSV")
     layout.add_argument("-o", "--output", type=Path, help="also write it as one HTML page")
     options = parser.parse_args(arguments)
     return COMMANDS[options.command](options)
@@ -273,7 +275,10 @@ def _lesson(options: argparse.Namespace) -> int:
 
 
 def _layout(options: argparse.Namespace) -> int:
-    """Print the verdict first, then what to set where; the page is written before anything."""
+    """Print the verdict first, then what to set where; the page is written before anything.
+
+    JSON holds the layout alone, CSV what to load for the whole job.
+    """
     from formpressure.plan_file import load_plan
     from formpressure.tie_schedule import tie_schedule
     from formpressure.verdict import check
@@ -297,6 +302,11 @@ def _layout(options: argparse.Namespace) -> int:
         from formpressure.report.page_layout import layout_json
 
         _print_json(layout_json(schedule))
+    elif options.csv:
+        from formpressure.job.counts import loading_list
+        from formpressure.report.blocks_job import loading_csv
+
+        print(loading_csv(loading_list(plan)), end="")
     else:
         from formpressure.report.text_layout import layout_text
 

@@ -339,7 +339,7 @@ def test_a_step_and_a_side_of_many_joints_are_drawn_as_they_are():
     assert len(long.encode()) < 60_000
     strips = BeautifulSoup(long, "html.parser").select("svg > g")
     names = [strip.select("text")[1].get_text() for strip in strips]  # after the word "ties"
-    assert names == ["north, 0 in – 80 ft", "north, 80 ft – 160 ft", "north, 160 ft – 240 ft"]
+    assert names == ["north, 0 ft – 80 ft", "north, 80 ft – 160 ft", "north, 160 ft – 240 ft"]
     assert "Not the whole wall is drawn" in back(long)
 
 

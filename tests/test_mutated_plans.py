@@ -62,11 +62,11 @@ def test_judged_or_refused(path):
 def test_the_crews_day_is_told_or_refused():
     """Loading list, string line and stripping of plans that still read."""
     text = (PLANS[0].parent / "crew_day_8ft.toml").read_text(encoding="utf-8")
-    head, tail = text.split("[form]\n")
+    head, tail = text.split("[loading]\n")
     rng, told, refused = random.Random(7), 0, []
     for _ in range(80):
         try:
-            plan = read_plan(f"{head}[form]\n{mutated(tail, rng)}")
+            plan = read_plan(f"{head}[loading]\n{mutated(tail, rng)}")
             loading_csv(loading_list(plan))
             told += bool(stripping(strip_times(plan)).html and string_line(straighten(plan)).html)
         except Refusal as refusal:

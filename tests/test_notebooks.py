@@ -6,12 +6,22 @@ from pathlib import Path
 
 import nbformat
 import pytest
+from audit import audit
+from bs4 import BeautifulSoup
 
-from formpressure.report import export
+from formpressure import check, load_plan
+from formpressure.report import blocks_log, export
+from formpressure.report.page import page
 
 ROOT = Path(__file__).resolve().parents[1]
 NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))
 LONGEST = 10
+SHOWN = {
+    "whole_job": (
+        "Far corner", "straightener", "scaffold bracket", "release agent", "NOT BEFORE",
+        "Every place stands at its top, and nothing passed what is allowed",
+    ),
+}  # fmt: skip
 UNTESTED = (
     ast.FunctionDef, ast.AsyncFunctionDef, ast.ClassDef, ast.Lambda, ast.For, ast.AsyncFor,
     ast.While, ast.comprehension, ast.If, ast.IfExp, ast.BinOp, ast.AugAssign, ast.Try,
@@ -67,6 +77,16 @@ def test_notebook_runs_where_it_stands():
     notebook = export.read_notebook(path)
     export.run(notebook, path.parent)
     assert any(c.get("outputs") for c in notebook.cells)
+    if path.name != export.LESSON:  # its script is looked at in its own tests
+        html = page(notebook, title="a title", footer="", paper="letter")
+        assert audit(html) == []
+        text = BeautifulSoup(html, "html.parser").get_text(" ", strip=True)
+        assert [word for word in SHOWN.get(path.stem, ()) if word not in text] == []
+
+
+def test_a_plan_without_a_log_says_so():
+    plan = load_plan(ROOT / "shared" / "plans" / "garage_8ft_complete.toml")
+    assert "No log of this pour" in blocks_log.afterwards(check(plan)).plain
 
 
 def test_a_notebook_that_fails_is_told():

@@ -72,7 +72,10 @@ def known(clause: Clause, language: str = "en", section: str = "short_label") ->
 def _size(item: Item, language: str) -> str:
     if item.name in SPACED and item.size:
         return say("job", "apart", language, spacing=item.size[0])
-    return " × ".join(str(Shown(s)) if isinstance(s, Amount) else s for s in item.size)
+    sizes = (
+        s for s in item.size if not isinstance(s, Amount) or s.bare > 0.0
+    )  # an angle has no width
+    return " × ".join(str(Shown(s)) if isinstance(s, Amount) else s for s in sizes)
 
 
 def _left_out(found: LoadingList, language: str) -> list[str]:

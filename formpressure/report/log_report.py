@@ -37,19 +37,19 @@ def log_html(progress: Progress, language: str = "en") -> str:
     Raises Refusal where the extra "report" is not installed.
     """
     try:
-        pictures = _pictures(progress, language)
+        drawn = pictures(progress, language)
     except ModuleNotFoundError as missing:
         cure = 'Install it: python -m pip install "formpressure[report]"'
         raise Refusal(f"needs {missing.name}", cure, key="the log report") from None
     c = content(progress.verdict, language)
     title = f"{say('log', 'title', language)}: {c.title}"
     parts = [
-        _now(progress, language), *_section("rises", [_rise_table(progress, language)], language),
-        *_section("levels_figure", pictures, language),
-        *_section("trucks", [_trucks(progress, language)], language),
+        now(progress, language), *_section("rises", [rise_table(progress, language)], language),
+        *_section("levels_figure", drawn, language),
+        *_section("trucks", [trucks(progress, language)], language),
         *_section("events", [_events(progress, language)], language),
         *_section("told", [_told(progress, language)], language),
-        *_section("lines", [_lines(progress, language)], language),
+        *_section("lines", [lines(progress, language)], language),
         heading(say("card", "cautions", language), 2),
         bullets([say("log", "how", language, stale=f"{STALE:g}"), *c.cautions]),
         Block("", f"<p><small>{safe(c.footer)} {safe(log_footer(progress, language))}</small></p>"),
@@ -64,19 +64,19 @@ def _section(name: str, blocks: list[Block], language: str) -> list[Block]:
     return [heading(say("log", name, language), 2), *blocks]
 
 
-def _now(progress: Progress, language: str) -> Block:
+def now(progress: Progress, language: str) -> Block:
     """The verdict of the plan first, then how the pour stands at the end of the log."""
     verdict, *_ = two_lines(progress.verdict, language)
-    now, (_, *rest) = progress.now, now_lines(progress, language)
-    time = say("log", "now", language, time=clock(now.time))
+    last, (_, *rest) = progress.now, now_lines(progress, language)
+    time = say("log", "now", language, time=clock(last.time))
     head = (
-        f'<p class="verdict {FRAMES[now.state]}">{safe(time)}'
-        f"<strong>{safe(state_word(now, language))}</strong>{safe(why(now, language))}</p>"
+        f'<p class="verdict {FRAMES[last.state]}">{safe(time)}'
+        f"<strong>{safe(state_word(last, language))}</strong>{safe(why(last, language))}</p>"
     )
     return Block("", f"<p>{safe(verdict)}</p>\n{head}\n{paragraphs(*rest).html}")
 
 
-def _rise_table(progress: Progress, language: str) -> Block:
+def rise_table(progress: Progress, language: str) -> Block:
     """Both windows: the most that came and what is allowed at the end."""
     now, (hour, half) = progress.now, progress.windows
     most = now.most
@@ -109,7 +109,7 @@ def _rise_row(
     )
 
 
-def _pictures(progress: Progress, language: str) -> list[Block]:
+def pictures(progress: Progress, language: str) -> list[Block]:
     from formpressure.report import figures_log
 
     read = [place for place in progress.places if place.times]
@@ -119,7 +119,7 @@ def _pictures(progress: Progress, language: str) -> list[Block]:
     return found or [paragraphs(say("log", "rise_none", language))]
 
 
-def _trucks(progress: Progress, language: str) -> Block:
+def trucks(progress: Progress, language: str) -> Block:
     if not progress.trucks:
         return paragraphs(say("log", "trucks_none", language))
     names = ("truck", "late", "planned", "started", "temperature", "slump")
@@ -165,7 +165,7 @@ def _told(progress: Progress, language: str) -> Block:
     return bullets(told) if told else paragraphs(say("log", "told_none", language))
 
 
-def _lines(progress: Progress, language: str) -> Block:
+def lines(progress: Progress, language: str) -> Block:
     names = ("line", "status", "time", "rise_column", "coldest_column", "next_column", "why")
     rows: list[tuple[str | Cell, ...]] = []
     before = ""  # a reason is said once, where it begins
