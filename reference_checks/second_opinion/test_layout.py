@@ -29,10 +29,10 @@ def skyline(rng):
     def length():
         return rng.randrange(900, 3000) // fine * fine
 
-    tops = [length() + 3000]
+    tops = [length() + 3008]
     for _ in range(rng.randrange(4)):
-        tops.append(tops[-1] + rng.choice((-1, 1)) * (length() % 1500 + 900))
-        tops[-1] = max(tops[-1], 1200) if abs(max(tops[-1], 1200) - tops[-2]) >= 800 else (
+        tops.append(tops[-1] + rng.choice((-1, 1)) * (length() % 1504 + 928))
+        tops[-1] = max(tops[-1], 1216) if abs(max(tops[-1], 1216) - tops[-2]) >= 800 else (
             tops[-2] + 1600)  # fmt: skip
     columns = [length() for _ in tops]
     sides = []
