@@ -18,6 +18,8 @@ from formpressure.tables import load_tables
 ROOT = Path(__file__).resolve().parents[1]
 EXAMPLE = ROOT / "shared" / "plans" / "basement_9ft.toml"
 LOGGED = ROOT / "shared" / "plans" / "two_runs_9ft.toml"
+LAID_OUT = ROOT / "shared" / "plans" / "garage_L_12in.toml"
+WHOLE = ROOT / "shared" / "plans" / "crew_day_8ft.toml"
 LOG = ROOT / "shared" / "logs" / "two_runs_9ft.csv"
 NO_TABLES = ("terms", "words_", "new_", "measured_")  # files of data/ that are no tables of values
 LEAD = {
@@ -85,12 +87,14 @@ def _cell(text: str) -> str:
 
 
 def examples(folder: Path) -> None:
-    """The reports of one demo plan, as anybody would make them."""
+    """The reports of the demo plans, as anybody would make them."""
     from formpressure import check, follow, load_log, load_plan
     from formpressure.report.card import card_html
     from formpressure.report.export import LESSON, write_report
     from formpressure.report.files import write_whole
     from formpressure.report.log_report import log_html
+    from formpressure.report.page_layout import layout_html
+    from formpressure.tie_schedule import tie_schedule
 
     folder.mkdir(parents=True, exist_ok=True)
     verdict = check(load_plan(EXAMPLE))
@@ -98,5 +102,7 @@ def examples(folder: Path) -> None:
     write_whole(folder / "card.es.html", card_html(verdict, "es"))
     logged = check(load_plan(LOGGED))
     write_whole(folder / "log.html", log_html(follow(logged, load_log(LOG))))
+    write_whole(folder / "layout.html", layout_html(tie_schedule(check(load_plan(LAID_OUT)))))
+    write_report(WHOLE, folder / "whole_job.html", name="whole_job.ipynb")
     write_report(EXAMPLE, folder / "submittal.html")
     write_report(EXAMPLE, folder / "lesson.html", name=LESSON)

@@ -14,9 +14,12 @@ from formpressure import check, follow, load_log, load_plan
 from formpressure.report.card import card_html
 from formpressure.report.export import notebook_report
 from formpressure.report.log_report import log_html
+from formpressure.report.page_layout import layout_html
+from formpressure.tie_schedule import tie_schedule
 
 ROOT = Path(__file__).resolve().parents[1]
 DEMO = ROOT / "shared" / "plans" / "basement_9ft.toml"
+LAID_OUT = DEMO.with_name("garage_L_12in.toml")
 LOG = "logs/two_runs_9ft.csv"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 CHROMIUM = next(filter(None, map(shutil.which, NAMES)), None)
@@ -107,6 +110,18 @@ def test_card_fits_a_phone_and_asks_for_nothing(tmp_path, width, language):
     assert found["asked"] == []
     assert found["letters"] >= 10.0  # of the elevation, in pixels
     assert found["outside"] == 0
+
+
+@pytest.mark.parametrize("width", PHONES)
+def test_a_wall_with_a_layout_fits_a_phone_on_card_and_page(tmp_path, width):
+    schedule = tie_schedule(check(load_plan(LAID_OUT)))
+    for page in (card_html(schedule.verdict, "es"), layout_html(schedule)):
+        found = measured(page, tmp_path, width)
+        assert found["page"] == [width, width]
+        assert found["wide"] == []
+        assert found["asked"] == []
+        assert found["letters"] >= 10.0
+        assert found["outside"] == 0
 
 
 def test_a_bad_page_is_noticed(tmp_path):
