@@ -10,7 +10,7 @@ from audit import audit
 from bs4 import BeautifulSoup
 
 from formpressure import check, load_plan
-from formpressure.report import blocks_log, export
+from formpressure.report import blocks, blocks_log, blocks_whole, export
 from formpressure.report.page import page
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -84,9 +84,14 @@ def test_notebook_runs_where_it_stands():
         assert [word for word in SHOWN.get(path.stem, ()) if word not in text] == []
 
 
-def test_a_plan_without_a_log_says_so():
-    plan = load_plan(ROOT / "shared" / "plans" / "garage_8ft_complete.toml")
-    assert "No log of this pour" in blocks_log.afterwards(check(plan)).plain
+def test_a_plan_that_tells_less_is_shown_as_far_as_it_goes():
+    verdict = check(load_plan(ROOT / "shared" / "plans" / "garage_8ft_complete.toml"))
+    assert "No log of this pour" in blocks_log.afterwards(verdict).plain
+    assert "no layout" in blocks_whole.set_out(verdict).plain
+    assert blocks_whole.faces(verdict) == blocks_whole.set_out(verdict)
+    assert blocks_whole.ties(verdict) == blocks.tie_table(verdict)
+    assert blocks_whole.string_line(verdict).plain.endswith("give line.")
+    assert blocks_whole.stripping(verdict).plain.endswith("give strip.")
 
 
 def test_a_notebook_that_fails_is_told():
