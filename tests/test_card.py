@@ -325,6 +325,7 @@ def test_a_layout_puts_every_tie_at_its_joint_and_rings_the_worst():
         left + float(worst.place) / 40.0 * (right - left), abs=0.1
     )
     place = feet_and_inches(float(worst.place))
+    assert "lines as laid out, none holds more than 2 ft." in back(str(page))
     told = f"{worst.side}, joint at {place}, row 8 in carries most; "
     assert f"{told}{len(schedule.alike) - 1} more" in page.svg["aria-label"]
 

@@ -268,7 +268,7 @@ class Sentences:
         case, bare = self.case, self.case.bare
         heights = ", ".join(self.write("height", y) for y in case.rows.heights)
         first = self.say(
-            "card", "facts",
+            "card", "facts" if case.layout is None else "facts_laid_out",
             height=self.write("height", bare.wall.height),
             load=self.amount("load", case.tie.usable),
             stated=self.write("load", case.tie.stated), basis=case.tie.basis,
