@@ -11,17 +11,14 @@ from bs4 import BeautifulSoup
 
 from formpressure import check, load_plan
 from formpressure.report import blocks, blocks_log, blocks_whole, export
-from formpressure.report.page import page
 
 ROOT = Path(__file__).resolve().parents[1]
 NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))
 LONGEST = 10
-SHOWN = {
-    "whole_job": (
-        "Far corner", "straightener", "scaffold bracket", "release agent", "NOT BEFORE",
-        "Every place stands at its top, and nothing passed what is allowed",
-    ),
-}  # fmt: skip
+WHOLE_JOB = (
+    "Far corner", "straightener", "scaffold bracket", "release agent", "NOT BEFORE",
+    "Every place stands at its top, and nothing passed what is allowed",
+)  # fmt: skip
 UNTESTED = (
     ast.FunctionDef, ast.AsyncFunctionDef, ast.ClassDef, ast.Lambda, ast.For, ast.AsyncFor,
     ast.While, ast.comprehension, ast.If, ast.IfExp, ast.BinOp, ast.AugAssign, ast.Try,
@@ -77,11 +74,14 @@ def test_notebook_runs_where_it_stands():
     notebook = export.read_notebook(path)
     export.run(notebook, path.parent)
     assert any(c.get("outputs") for c in notebook.cells)
-    if path.name != export.LESSON:  # its script is looked at in its own tests
-        html = page(notebook, title="a title", footer="", paper="letter")
-        assert audit(html) == []
-        text = BeautifulSoup(html, "html.parser").get_text(" ", strip=True)
-        assert [word for word in SHOWN.get(path.stem, ()) if word not in text] == []
+
+
+def test_the_whole_job_is_one_page_with_its_log():
+    """From set-out to strip, found from the plan wherever the notebook runs."""
+    html = export.notebook_report(ROOT / "shared/plans/crew_day_8ft.toml", name="whole_job.ipynb")
+    assert audit(html) == []
+    text = BeautifulSoup(html, "html.parser").get_text(" ", strip=True)
+    assert [word for word in WHOLE_JOB if word not in text] == []
 
 
 def test_a_plan_that_tells_less_is_shown_as_far_as_it_goes():
