@@ -12,7 +12,15 @@ from math import ceil
 from typing import Any
 
 from formpressure.job.set_out import SetOut, set_out
-from formpressure.report.drawing import BLANK, DARK, LIGHT, axis_label, canvas, style, svg_of
+from formpressure.report.drawing import (
+    BLANK,
+    DARK,
+    LIGHT,
+    axis_label,
+    canvas,
+    png_of,
+    style,
+)
 from formpressure.report.parts import Block, figure
 from formpressure.report.text_layout import LayoutWords
 from formpressure.tie_schedule import Tie, TieSchedule
@@ -62,8 +70,8 @@ def _pictures(schedule: TieSchedule, found: SetOut, words: LayoutWords) -> list[
                 _draw_ties(one, ties)
             system = schedule.layout.path.system
             axes[-1].set_xlabel(axis_label("corner_axis", "length", system, words.language))
-            svg = svg_of(drawn)
-        blocks.append(figure(svg, alt, caption))
+            picture = png_of(drawn)
+        blocks.append(figure(picture, alt, caption))
     return blocks
 
 
@@ -174,14 +182,14 @@ def plan_view(schedule: TieSchedule, language: str = "en") -> Block:
             axes.text(float(middle[0]), float(middle[1]), side.name, ha=ha, va=va, rotation=turned)
         axes.set_aspect("equal")
         axes.set_axis_off()
-        svg = svg_of(drawn)
+        picture = png_of(drawn)
     sides = ", ".join(
         words.say("plan_side", name=s.name, length=words.tape(s.length),
                   turn=words.say(f"turn_{s.after}"))
         for s in path.sides
     )  # fmt: skip
     caption = words.say("plan_caption", name=path.sides[0].name)
-    return figure(svg, words.say("plan_alt", sides=sides), caption)
+    return figure(picture, words.say("plan_alt", sides=sides), caption)
 
 
 def _drawn_from(side: Side, face: str) -> tuple[Fraction, Fraction]:

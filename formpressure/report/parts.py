@@ -134,13 +134,14 @@ def _plain_table(caption: str, head: tuple[str, ...], rows: list[list[str]]) -> 
     return "\n".join([caption, "", *lines])
 
 
-def figure(svg: str, alt: str, caption: str) -> Block:
-    """A drawing with its text alternative. Raises ValueError where that is missing."""
+def figure(picture: str | bytes, alt: str, caption: str) -> Block:
+    """A drawing, SVG or PNG, with its text alternative. Raises ValueError where that is missing."""
     if not alt.strip():
         raise ValueError("a figure without a text that says what it shows")
-    data = base64.b64encode(svg.encode()).decode("ascii")
+    kind, raw = ("svg+xml", picture.encode()) if isinstance(picture, str) else ("png", picture)
+    data = base64.b64encode(raw).decode("ascii")
     html = (
-        f'<figure><img src="data:image/svg+xml;base64,{data}" alt="{escape(alt)}">'
+        f'<figure><img src="data:image/{kind};base64,{data}" alt="{escape(alt)}">'
         f"<figcaption>{safe(caption)}</figcaption></figure>"
     )
     return Block(f"{caption}\n{alt}", html)
