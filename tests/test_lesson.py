@@ -17,7 +17,7 @@ from bs4 import BeautifulSoup
 from plans import CONCRETE, SMALL
 from test_browser import CHROMIUM, PHONES, measured
 
-from formpressure import Refusal, cli, load_plan, read_plan
+from formpressure import cli, load_plan, read_plan
 from formpressure.report import export, figures_lesson
 from formpressure.report.lesson import PARTS, QUESTIONS, TAILGATE, lesson_of
 from formpressure.report.words import LANGUAGES, words
@@ -153,8 +153,17 @@ def test_a_changed_number_is_seen(demo):
     assert re.search(r"most loaded tie +2,250 lb +2,850 lb", text)
     metric = demo.changed("units", "SI").plain
     assert re.search(r"most loaded tie +2,250 lb +10(\.\d)? kN", metric)  # 2,250 lb is 10.0 kN
-    with pytest.raises(Refusal, match=r"concrete\.temperature = 45"):
-        demo.changed("concrete.temperature", 45)
+    assert (
+        "concrete.temperature = 45: bare number" in demo.changed("concrete.temperature", 45).plain
+    )
+
+
+def test_what_cannot_be_changed_alone_is_told_in_place():
+    """Spacing follows from a layout; the lesson on such a wall still runs."""
+    laid_out = lesson_of(load_plan(PLANS / "garage_L_12in.toml"))
+    text = laid_out.changed("ties.spacing", "3 ft").plain
+    assert "ties.spacing: given beside a layout" in text
+    assert str(ROOT) not in text
 
 
 def test_a_tailgate_talk_takes_ten_minutes(demo):

@@ -16,6 +16,7 @@ import numpy as np
 
 from formpressure.allowed import shown
 from formpressure.demand.frames import BOUNDS
+from formpressure.errors import Refusal
 from formpressure.plan import Plan
 from formpressure.plan_file import what_if
 from formpressure.records import Amount
@@ -57,9 +58,15 @@ class Lessons:
         return PARTS[name](self)
 
     def changed(self, key: str, value: Any) -> Block:
-        """The plan beside the same plan with one key changed. Raises Refusal as `what_if` does."""
+        """The plan beside the same plan with one key changed, or why that key alone cannot be."""
         plan = self.lesson.verdict.plan
-        return _changed(self, key, value, check(what_if(plan, key, value)))
+        try:
+            new = check(what_if(plan, key, value))
+        except Refusal as refusal:
+            refusal.file = ""  # the plan on the screen; its folder is nobody's concern
+            title = self.say("changed_title", key=key, value=value)
+            return joined(line(title, "lead"), paragraphs(str(refusal)))
+        return _changed(self, key, value, new)
 
     def say(self, name: str, /, **more: Any) -> str:
         """A sentence of the lesson with the numbers of this plan."""
