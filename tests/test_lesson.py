@@ -153,9 +153,8 @@ def test_a_changed_number_is_seen(demo):
     assert re.search(r"most loaded tie +2,250 lb +2,850 lb", text)
     metric = demo.changed("units", "SI").plain
     assert re.search(r"most loaded tie +2,250 lb +10(\.\d)? kN", metric)  # 2,250 lb is 10.0 kN
-    assert (
-        "concrete.temperature = 45: bare number" in demo.changed("concrete.temperature", 45).plain
-    )
+    bare = demo.changed("concrete.temperature", 45).plain
+    assert "concrete.temperature = 45: a bare number" in bare
 
 
 def test_what_cannot_be_changed_alone_is_told_in_place():
