@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from formpressure.errors import Refusal
 from formpressure.statics.load import LineLoad, force_between, moment_between
-from formpressure.statics.rail import Rail, solve_rail
+from formpressure.statics.rail import Rail, rail_response, solve_rail
 from formpressure.statics.rails import solve_rails
 
 steady = settings(max_examples=100)
@@ -253,3 +253,8 @@ def test_what_are_no_rails(wrong, words):
     solve_rails(**good)
     with pytest.raises(Refusal, match=words):
         solve_rails(**good | wrong)
+
+
+def test_one_response_is_for_one_case():
+    with pytest.raises(Refusal, match="one load case"):
+        rail_response(Rail(**GOOD), LineLoad([0.0, 1.0], [[1.0, 1.0], [2.0, 2.0]]))
