@@ -1,6 +1,5 @@
 """What must hold for every pressure rule, also for one that is added tomorrow."""
 
-import dataclasses
 import importlib
 import sys
 
