@@ -297,3 +297,10 @@ def test_what_cannot_use_the_ratings_draws_its_pressure_but_no_allowed_rate():
     assert np.isfinite(drawn[DIN_NAME].allowed).any()
     assert np.isfinite(drawn["ACI 347R-14"].peak).any()
     assert np.isnan(drawn["ACI 347R-14"].allowed).all()
+
+
+def test_where_full_head_passes_it_is_the_pressure_that_is_told():
+    strong = changed(CIRIA, t=('load = "55 kN"', 'load = "500 kN"'), p=('"70 kPa"', '"400 kPa"'))
+    found = by(compare(read_plan(strong)))["CIRIA Report 108"]
+    assert found.allowed.kind == "any"
+    assert found.envelope.p_max == pytest.approx(75.0)  # 25 kN/m3 x 3 m, not 57.0 of the rate
