@@ -405,3 +405,14 @@ def test_a_job_built_form_along_a_layout_takes_its_widest_gap():
     case = case_of(straight() + form)
     assert build(case).wale_span == max(gaps.max() for gaps in case.gaps) == 2.0
     assert len(case_of(CLOSED + form).gaps) == 4  # one for each side
+
+
+def test_a_line_of_one_tie_that_runs_on_is_not_held():
+    """A stud on one tie turns: the third model has no load to give, so the ties stay open."""
+    low = ('"8 ft"', '"2 ft"'), ('"1 ft", "3 ft", "5 ft", "7 ft"', '"1 ft"')
+    text = plan()
+    for old, new in low:
+        assert old in text
+        text = text.replace(old, new)
+    found = check(read_plan(text))["ties"]
+    assert (found.status, found.note) == (Status.NOT_CHECKED, "continuous_unsolved")
