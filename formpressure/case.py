@@ -189,10 +189,9 @@ class Case:
         assert self.rate is not None
         assert self.rise is not None
         most = self.allowed_by_document(pressure, changed).rate
-        if most == np.inf:
-            return True
-        weight = {**self.given, **changed}["unit_weight"]
-        return bool(at_most(self.rate, most) and at_most(weight * self.rise, pressure))
+        given = {**self.given, **changed}
+        fresh = given["unit_weight"] * min(self.rise, given["height"])
+        return bool(at_most(self.rate, most) and at_most(fresh, pressure))
 
     def at_temperatures(self, temperatures: Any, changed: dict[str, Any]) -> dict[str, Any]:
         """Changed inputs at every temperature, where the document asks for one."""

@@ -14,7 +14,6 @@ import numpy as np
 
 from formpressure.allowed import STEP, truck_rise
 from formpressure.case import Case
-from formpressure.errors import OutOfRange
 from formpressure.pour import HALF_HOUR
 from formpressure.pour import marks as levels_of
 from formpressure.rise import HOUR, minutes_between, minutes_from_mark
@@ -97,12 +96,9 @@ def rates_kept(verdict: Verdict) -> tuple[np.ndarray, list[float], float] | None
         return None
     system = case.rule.system
     temperatures = about(planned, TEMPERATURES[system], *_range(case))
-    try:
-        asked = case.at_temperatures(temperatures, {})
-        rate = case.allowed_by_document(verdict.carries, asked).rate
-        found = np.broadcast_to(rate, temperatures.shape)
-    except OutOfRange:
-        return None
+    asked = case.at_temperatures(temperatures, {})
+    rate = case.allowed_by_document(verdict.carries, asked).rate
+    found = np.broadcast_to(rate, temperatures.shape)
     stated = case.rate if case.filling is None and case.rate is not None else np.inf
     return temperatures, [down(float(rate), STEP[system]) for rate in found], float(stated)
 
@@ -113,9 +109,7 @@ def _step(case: Case, rates: list[float], here: int, fresh: float) -> float | No
     whole = [_minutes(case, rate, fresh, usual) for rate in rates]
     if all(minutes is not None and minutes < HOUR for minutes in whole):
         return usual
-    if _minutes(case, rates[here], fresh, usual / 2.0) is not None:
-        return usual / 2.0
-    return usual if whole[here] is not None else None
+    return usual / 2.0 if _minutes(case, rates[here], fresh, usual / 2.0) is not None else None
 
 
 def about(

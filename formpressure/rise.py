@@ -40,7 +40,7 @@ def minutes_between(layer: float, rate: float, layer_time: float) -> int | None:
     """
     for minutes in range(int(np.ceil(layer_time)), LONGEST_WAIT + 1):
         count = int(HOUR // minutes) + 2
-        starts = np.arange(count, dtype=np.float64) * float(minutes)
+        starts = np.arange(count) * float(minutes)
         times = np.column_stack([starts, starts + layer_time]).ravel()
         levels: Floats = (
             np.column_stack([np.arange(count), np.arange(1, count + 1)]).ravel() * layer
@@ -60,8 +60,9 @@ def minutes_from_mark(
     Marks are `layer` apart over `height`. None where no wait up to `LONGEST_WAIT` does it. Proof
     (OWN): the first mark is reached after the window of T has begun, so at most ceil(T/n) are
     reached in it; below the first and above the last the level may be anywhere short of one more
-    layer: less than ceil(T/n) + 1 layers. Where the whole filling is shorter than
-    the window, its average is the rate; it takes at least n for each mark but the first.
+    layer: less than ceil(T/n) + 1 layers, and never more than `height`. Where the whole filling is
+    shorter than the window, that is all of it, and its average is the rate; it takes at least n for
+    each mark but the first.
     """
     reached = int(np.floor(height / layer * (1.0 + TOLERANCE)))
     for minutes in range(1, LONGEST_WAIT + 1):
@@ -69,7 +70,6 @@ def minutes_from_mark(
         filling = min(windows[0], (reached - 1) * minutes)
         if filling <= 0.0:
             return None
-        average = height if filling < windows[0] else long
-        if at_most(average * HOUR / filling, rate) and at_most(short, fresh):
+        if at_most(long * HOUR / filling, rate) and at_most(short, fresh):
             return minutes
     return None

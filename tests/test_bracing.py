@@ -9,7 +9,7 @@ from plans import SMALL
 
 from formpressure import read_plan
 from formpressure.case import set_up
-from formpressure.checks.bracing import CHECKS, STAGES, bracing, stages, stop_wind
+from formpressure.checks.bracing import CHECKS, STAGES, bracing, path, stages, stop_wind
 from formpressure.demand import wind
 from formpressure.demand.bracing import (
     Brace,
@@ -398,3 +398,27 @@ def test_more_wind_or_wider_or_fewer_stays_is_never_better(spacing, p, more, siz
         assert status(stayed=max(0, stayed - 1)) is Status.NOT_OK
     else:
         assert status(p=p / more) is Status.OK
+
+
+def test_the_path_tells_every_part_at_its_worst():
+    whole = case()
+    found = {part.note: part for part in path(whole)}
+    assert {"brace_compression", "brace_tension", "brace_ends", "brace_anchor"} < set(found)
+    assert max(part.ratio for part in found.values()) == bracing(whole).ratio
+    assert {part.facts["source"] for part in found.values()} == {"work"}  # 80 plf of wind is less
+    windy = path(case(('"20 psf"', '"40 psf"')))
+    assert {p.note: p.facts["source"] for p in windy}["brace_ends"] == "wind"
+    assert path(case(text=SMALL)) == []
+    assert path(case(('attached = "8 ft"', 'attached = "9 ft"'))) == []  # above the form
+
+
+def test_the_wind_to_stop_at_is_told_where_it_is_known():
+    weak = ("1500 lb", "100 lb"), ("1500 lb", "100 lb")
+    assert bracing(case(*weak)).facts["stop_speed"].term == "wind_speed"
+    tall = bracing(case(('height = "8 ft"', 'height = "16 ft"'), *weak))
+    assert "stop_wind" in tall.facts
+    assert "stop_speed" not in tall.facts  # its factors hold up to 15 ft
+    wale = BRACES[BRACES.index("top_wale =") : BRACES.index("top_wale_on")]
+    bare = bracing(case((wale, ""), *weak))
+    assert bare.status is Status.NOT_OK
+    assert "stop_wind" not in bare.facts  # a wale that is not told may stop it sooner

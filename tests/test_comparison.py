@@ -272,3 +272,35 @@ def test_curves_say_nothing_where_a_document_says_nothing():
 def test_nothing_is_drawn_where_nothing_applies():
     bare = changed(CIRIA, t=('temperature = "15 C"\nunit', "unit"))
     assert documents(compare(read_plan(bare))).plain.startswith("No document applies")
+
+
+def test_a_document_that_cannot_take_the_panels_rating_says_so():
+    ties = 'basis = "design resistance"\nheights', 'basis = "breaking load"\nheights'
+    plan = changed(DIN, ties=ties)
+    found = by(compare(read_plan(plan)))
+    assert found[DIN_NAME].applies
+    (reason,) = found["ACI 347R-14"].reasons
+    assert (reason.note, reason.key) == ("refused", "form.panels.basis")
+    assert "does not compare design resistances" in reason.facts["problem"]
+
+
+def test_without_a_rate_nothing_fails_while_some_rate_passes():
+    lines = [line for line in CIRIA.splitlines() if not line.startswith("fastest_rise")]
+    found = by(compare(read_plan("\n".join(lines))))["CIRIA Report 108"]
+    assert found.allowed.kind == "at most"
+    assert found.envelope.p_max > found.limit.pressure
+    assert found.failed == ()
+
+
+def test_what_cannot_use_the_ratings_draws_its_pressure_but_no_allowed_rate():
+    drawn = {str(c.rule.document): c for c in curves(compare(read_plan(DIN)))}
+    assert np.isfinite(drawn[DIN_NAME].allowed).any()
+    assert np.isfinite(drawn["ACI 347R-14"].peak).any()
+    assert np.isnan(drawn["ACI 347R-14"].allowed).all()
+
+
+def test_where_full_head_passes_it_is_the_pressure_that_is_told():
+    strong = changed(CIRIA, t=('load = "55 kN"', 'load = "500 kN"'), p=('"70 kPa"', '"400 kPa"'))
+    found = by(compare(read_plan(strong)))["CIRIA Report 108"]
+    assert found.allowed.kind == "any"
+    assert found.envelope.p_max == pytest.approx(75.0)  # 25 kN/m3 x 3 m, not 57.0 of the rate

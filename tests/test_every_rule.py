@@ -7,10 +7,11 @@ import draws
 import numpy as np
 import pytest
 
-from formpressure import RULES, OutOfRange, check, compare, rates, read_plan
+from formpressure import RULES, OutOfRange, Refusal, check, compare, rates, read_plan
 from formpressure.inputs import INPUTS
 from formpressure.records import Label
 from formpressure.report.card import card_html
+from formpressure.rule import CHOICES
 from formpressure.units import terms
 
 CASES = 25  # sets of inputs for each rule, each an array of draws.COUNT
@@ -299,3 +300,44 @@ def test_a_broken_rule_is_noticed(toy, monkeypatch):
 
     with pytest.raises(AssertionError):
         test_forward_and_inverse_agree(dataclasses.replace(toy, inverse=generous), given)
+
+
+def test_unknown_inputs_and_choices_are_refused_with_the_known_ones(rule):
+    with pytest.raises(Refusal, match="not an input of this rule") as refused:
+        rule(height="3 m", heigth="3 m")
+    assert "Use height, unit_weight" in str(refused.value)
+    for term in set(CHOICES) & set(rule.terms):
+        with pytest.raises(Refusal, match="not one of its choices") as refused:
+            rule(height="3 m", unit_weight="24 kN/m3", **{term: "round"})
+        assert CHOICES[term][0] in str(refused.value)
+
+
+@pytest.mark.parametrize("name", [n for n in RULES if "vibration_depth" in RULES[n].terms])
+def test_vibration_of_unknown_depth_is_liquid_head_both_ways(name):
+    rule = RULES[name]
+    inputs = {
+        "height": 4.0, "unit_weight": 24.0 if rule.system == "SI" else 150.0, "rate": 1.0,
+        "temperature": 60.0 if rule.system == "US" else 20.0, "slump": 3.0, "cement": "I",
+        "retarder": False, "fly_ash": 0.0, "slag": 0.0, "consistency": "F3", "setting_time": 7.0,
+        "setting_temperature": 15.0, "plumb": True, "tight_face": True, "vibration": "internal",
+    }  # fmt: skip
+    inputs = {term: value for term, value in inputs.items() if term in rule.terms}
+    found = rule.envelope(**inputs)
+    assert found.p_max == found.given["unit_weight"] * 4.0
+    assert found.governed_by.label is Label.OWN  # an input is not known
+    allowed = rule.allowed_bare(
+        found.p_max / 2.0, **{term: v for term, v in inputs.items() if term != "rate"}
+    )
+    assert (allowed.kind, allowed.why) == ("none", found.governed_by)
+
+
+def test_pressure_at_a_depth_by_quantities():
+    found = RULES["aci347r_2014"](height="8 ft", unit_weight="150 pcf")
+    assert found.at("3 ft").m_as("lbf/ft**2") == pytest.approx(450.0)
+
+
+def test_what_a_document_leaves_out(toy):
+    """No side of it makes a column, no limit of its is crossed, and it writes no steps."""
+    assert toy.is_column(0.5, 0.5) is False
+    assert toy.side_of_limits(height=3.0) == ()
+    assert toy.steps(toy.envelope(height=3.0, unit_weight=25.0)) == ()

@@ -338,3 +338,14 @@ def test_what_cannot_be_laid_out_is_refused_in_one_line(text):
     assert "\n" not in message
     assert refusal.value.cure
     assert refusal.value.key
+
+
+def test_the_front_of_a_pilaster_pulls_on_the_joints_of_the_wall_too():
+    stock = ", ".join(f'{{ width = "{w} in", height = "8 ft", count = 90 }}' for w in (24, 4))
+    side = ', pilasters = [{ at = "10 ft", width = "4 ft", projection = "8 in" }]'
+    held = 'load = "9000 lb", basis = "working load at 2:1", spacing = "1 ft", data_sheet = "s" }\n'
+    text = straight(side, stock) + f'[form]\ncorners = {{ first_tie = "4 in", {held}'
+    text += f'joint_connectors = {{ {held}bulkheads = "none"\n'
+    found = check(read_plan(text))["joint connectors"]
+    assert found.note == "joint_pull_pilaster"
+    assert found.demand.bare == pytest.approx(2.0 * (8 * 8 - 7 * 7) / 2 * 150)  # as its corners

@@ -148,3 +148,11 @@ def test_a_piece_that_is_full_within_the_hour_keeps_the_rate_of_its_filling(plan
     for row in found.rows:
         filling = (top - 1.0) * row.minutes
         assert filling >= 60.0 or top * 60.0 / filling <= row.rate
+
+
+def test_no_marks_where_even_half_ones_rise_faster():
+    """Half marks in any hour: one and a bit, 1 ft, however long the wait."""
+    assert marks(planned("1 ft/h")).minutes == 60
+    verdict = check(read_plan(planned("0.5 ft/h")))
+    assert verdict.pace.rate == 0.5
+    assert mark_pace(verdict) is None

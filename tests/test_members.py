@@ -5,13 +5,17 @@ import dataclasses
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from layouts import CLOSED, straight
 from plans import complete
 
+from formpressure import check
+from formpressure.allowed import allowable_pressure
 from formpressure.case import set_up
 from formpressure.checks.members import (
     CHECKS,
     build,
     panels,
+    parts,
     sources,
     stud_strength,
     tie_bearing,
@@ -363,3 +367,52 @@ def test_every_answer_has_a_sentence():
     for pressure in (300.0, 1200.0):
         assert note(asked(pressure)).count("{") == 0
         assert note(bearing(pressure))
+
+
+def test_every_way_to_fail_is_told_at_its_worst_place():
+    case = case_of(plan())
+    for pressure in (300.0, 1200.0):
+        found = {part.name: part.ratio for part in parts(case, at(case, pressure))}
+        assert {"sheathing, bending", "stud, shear", "wale, bending"} < set(found)
+        assert max(found.values()) == panels(case, at(case, pressure)).ratio
+    assert parts(case_of(complete()), case.liquid_head()) == []
+
+
+@pytest.mark.parametrize("spacing", ["12 in", "20 in", "24 in"])
+def test_the_form_may_carry_the_pressure_at_which_its_worst_member_turns(spacing):
+    """Whether a member of one pressure sets it, which is met exactly, or one of a load by rows."""
+    case = case_of(plan(), ('spacing = "12 in"', f'spacing = "{spacing}"'), ('"8 ft"', '"14 ft"'))
+    most = allowable_pressure(case)
+    assert most.name == "panels"
+    assert panels(case, at(case, most.pressure)).status is not Status.NOT_OK
+    assert panels(case, at(case, most.pressure * (1.0 + 1e-6))).status is Status.NOT_OK
+
+
+def test_a_third_model_that_is_not_found_is_never_a_pass(monkeypatch):
+    """Where the search for the ties that pull does not end, an engineer must accept the ties."""
+    text = plan()
+    assert check(read_plan(text))["ties"].note != "continuous_unsolved"
+    monkeypatch.setattr("formpressure.statics.pull.STEPS", 0)
+    found = check(read_plan(text))["ties"]
+    assert (found.status, found.note) == (Status.NOT_CHECKED, "continuous_unsolved")
+    assert found.key == "ties.continuous"
+    accepted = '[ties.continuous]\nengineer = "A. Engineer"\nmethod = "frame"\nwhy = "stiff"\n'
+    assert check(read_plan(text + accepted))["ties"].note == "continuous_trusted"
+
+
+def test_a_job_built_form_along_a_layout_takes_its_widest_gap():
+    form = SHEATHING + STUDS + WALES.replace("spans = 4\n", "")
+    case = case_of(straight() + form)
+    assert build(case).wale_span == max(gaps.max() for gaps in case.gaps) == 2.0
+    assert len(case_of(CLOSED + form).gaps) == 4  # one for each side
+
+
+def test_a_line_of_one_tie_that_runs_on_is_not_held():
+    """A stud on one tie turns: the third model has no load to give, so the ties stay open."""
+    low = ('"8 ft"', '"2 ft"'), ('"1 ft", "3 ft", "5 ft", "7 ft"', '"1 ft"')
+    text = plan()
+    for old, new in low:
+        assert old in text
+        text = text.replace(old, new)
+    found = check(read_plan(text))["ties"]
+    assert (found.status, found.note) == (Status.NOT_CHECKED, "continuous_unsolved")

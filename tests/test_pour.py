@@ -513,3 +513,10 @@ def test_gap_and_hold_are_those_found_by_trying_every_minute(seed):
         assert kept(float(hold.minute))
         if hold.minute - 1 >= starts[hold.truck - 1]:
             assert not kept(float(hold.minute - 1))
+
+
+def test_starts_of_more_than_forty_trucks_are_not_listed():
+    few, many = verdict(trucks(truck='"1 yd"')), verdict(trucks(truck='"0.5 yd"'))
+    assert (few.trucks.order.trucks, len(few.trucks.starts)) == (32, 32)
+    assert many.trucks.order.trucks == 64
+    assert many.trucks.starts is None

@@ -278,3 +278,36 @@ def test_while_the_third_model_waits_the_table_gives_no_rate():
     assert check(plan).doubtful
     assert not rates(plan).shown.any()
     assert {row["kind"] for row in rates_json(rates(plan))["rows"]} == {"none"}
+
+
+def test_without_a_temperature_only_the_slump_has_a_margin():
+    """By ACI an unknown temperature is full liquid head; DIN asks it too, so it is head there."""
+    text = SMALL + SHEET + CONCRETE.replace('temperature = "60 F"\n', "")
+    spare = margins(check(read_plan(text + '[delivery]\nfastest_rise = "3 ft/h"\n')))
+    assert spare.temperature is None
+    assert spare.rate < 0.0
+
+
+def test_no_gap_of_trucks_where_no_rate_is_allowed():
+    trucks = """[delivery]
+length = "160 ft"
+thickness = "8 in"
+truck = "10 yd"
+gap = "60 min"
+discharge = "10 min"
+spread = "160 ft"
+"""
+    tall = SMALL.replace("3000 lb", "3400 lb").replace('"8 ft"', '"16 ft"')
+    tall = tall.replace('"7 ft"', '"7 ft", "9 ft", "11 ft", "13 ft", "15 ft"')
+    table = rates(read_plan(tall + CONCRETE + trucks))
+    none, some = table.allowed == 0.0, (table.allowed > 0.0) & np.isfinite(table.allowed)
+    assert none.any()
+    assert some.any()
+    assert np.isnan(table.gaps[none]).all()
+    assert np.isfinite(table.gaps[some]).any()
+
+
+def test_between_the_limits_without_a_rate_the_two_sets_are_told_to_differ():
+    text = METRIC.format(units="SI", height="4.25 m", rate="1.2 m/h", load="13 kN")
+    found = check(read_plan(text.replace('fastest_rise = "1.2 m/h"\n', "")))["pressure document"]
+    assert (found.status, found.note) == ("OK", "two_sets_differ")

@@ -3,6 +3,7 @@
 from itertools import product
 
 import numpy as np
+import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -140,3 +141,17 @@ def test_a_long_rail_on_one_tie_is_lost_whatever_the_rounding():
         response = rail_response(rail, LineLoad([0.0, heights[-1]], [1.0, 1.0]))
         for left in range(count):
             assert not settle(response, np.arange(count) != left).held
+
+
+def test_a_search_that_does_not_end_is_no_answer(monkeypatch):
+    """Only a fault would need so many pivots; it is told, never taken for a state."""
+    rail = Rail(0.0, 4.0, [0.5, 1.5, 2.5, 3.5], 1.0, 10.0)
+    load = LineLoad([0.6, 1.4], [1.0, 1.0])
+    response = rail_response(rail, load)
+    assert (response.value < 0.0).any()  # some tie would push
+    assert settle(response).held
+    monkeypatch.setattr(pull, "STEPS", 0)
+    with pytest.raises(ArithmeticError, match="state of 4 ties was not found"):
+        settle(response)
+    with pytest.raises(ArithmeticError, match="state of 4 ties was not found"):
+        pull._drive(pull._Pivoting(response, np.zeros(4, bool)), int(np.argmin(response.value)))

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from formpressure.errors import Refusal
 from formpressure.statics.load import LineLoad, force_between, moment_between
-from formpressure.statics.rail import Rail, solve_rail
+from formpressure.statics.rail import Rail, rail_response, solve_rail
 from formpressure.statics.rails import solve_rails
 
 steady = settings(max_examples=100)
@@ -253,3 +253,19 @@ def test_what_are_no_rails(wrong, words):
     solve_rails(**good)
     with pytest.raises(Refusal, match=words):
         solve_rails(**good | wrong)
+
+
+def test_one_response_is_for_one_case():
+    with pytest.raises(Refusal, match="one load case"):
+        rail_response(Rail(**GOOD), LineLoad([0.0, 1.0], [[1.0, 1.0], [2.0, 2.0]]))
+
+
+def test_rails_that_do_not_come_to_rest_together_are_solved_one_by_one(monkeypatch):
+    drawn = many() | {"stiffness": 5.0, "gap": np.random.default_rng(2).uniform(0.0, 2.0, (50, 5))}
+    load = LineLoad([0.0, 4.0], [1.0, 0.0])
+    together = solve_rails(**drawn, load=load)
+    monkeypatch.setattr("formpressure.statics.rails.ROUNDS", 1)
+    one_by_one = solve_rails(**drawn, load=load)
+    assert (together.held == one_by_one.held).all()
+    assert (together.tie_force[together.held] == 0.0).any()  # some hang loose
+    near(one_by_one.tie_force[together.held], together.tie_force[together.held])

@@ -224,3 +224,13 @@ def test_numbers_keep_four_digits():
         "43,400", "749.9", "23.54", "4", "0.8",
     ]  # fmt: skip
     assert tex(43400.0) == "43{,}400"
+
+
+def test_self_compacting_by_hand():
+    """(1.0 + 0.26 x 1 x 5) 25 = 57.5 kPa."""
+    found = RULES["din18218_2010"].envelope(
+        height=4.0, unit_weight=25.0, rate=1.0, consistency="SCC", setting_time=5.0, plumb=True,
+        setting_temperature=15.0, temperature=15.0, vibration="none", tight_face=True,
+    )  # fmt: skip
+    lines = {s.name: s.plain for s in found.rule.steps(found)}
+    assert any("(1.0 + 0.26 × 1 × 5) × 25 = 57.5 kPa" in line for line in lines.values())

@@ -1,5 +1,8 @@
 """The verdict on plans whose answers follow from the documents and from statics."""
 
+import re
+from pathlib import Path
+
 import numpy as np
 import pytest
 from plans import CONCRETE, SMALL, complete
@@ -237,3 +240,32 @@ def test_a_pass_never_reads_like_a_fail():
     assert against(demand, capacity, True) == ("1,331 lb", "1,339 lb")
     assert against(demand, capacity, False) == ("1,340 lb", "1,330 lb")
     assert against(Amount("load", 1001.0, "US"), capacity, True) == ("1,010 lb", "1,330 lb")
+
+
+def test_the_ties_must_say_what_breaks_and_by_which_sheet():
+    of = 'basis = "working load at 2:1"', 'basis = "breaking load"'
+    found = verdict(complete("10000 lb", basis=of))["ties"]
+    assert (found.status, found.key) == (Status.NOT_CHECKED, "ties.breaking_of")
+    found = verdict(complete(sheet=('data_sheet = "sheet T"\n', "")))["ties"]
+    assert (found.status, found.key) == (Status.NOT_CHECKED, "ties.data_sheet")
+
+
+@pytest.mark.parametrize(
+    ("drop", "status", "note"),
+    [
+        ("", Status.NOT_CHECKED, "blank"),
+        ('drop = "6 ft"\n', Status.OK, "from_above"),
+        ('drop = "6 ft 6 in"\n', Status.NOT_CHECKED, "impact"),
+    ],
+)
+def test_a_bucket_from_high_up_adds_impact(drop, status, note):
+    plan = complete(d=('method = "bucket"\n', f'method = "bucket"\n{drop}'), method="bucket")
+    found = verdict(plan)["placing method"]
+    assert (found.status, found.note) == (status, note)
+
+
+def test_a_document_without_surge_leaves_pumping_from_the_base_open():
+    demo = Path(__file__).resolve().parents[1] / "shared/plans/ciria_form_6m_pour_3m.toml"
+    text = re.sub(r"method = .*", 'method = "pump from base"', demo.read_text("utf-8"))
+    found = verdict(text)["placing method"]
+    assert (found.status, found.note) == (Status.NOT_CHECKED, "from_base_bare")

@@ -116,11 +116,9 @@ def buck_uplift(
     It begins as soon as concrete stands above the sill, and grows until the head is reached. Then
     concrete on the head presses down: at full liquid head the difference stays w (head - sill)
     however high the surface, and under a capped envelope it only shrinks. So the surface at the
-    head is the worst: the liquid head over the height of the buck, unless the envelope caps it. A
-    sill at or below the foot of the placement has no concrete under it.
+    head is the worst: the liquid head over the height of the buck, unless the envelope caps it. The
+    sill is above the foot of the placement: else there is no concrete under it.
     """
-    if sill <= rows.start:
-        return 0.0
     return float(envelope.pressure(min(head, rows.top) - sill)) * width * thickness
 
 

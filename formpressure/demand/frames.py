@@ -84,13 +84,6 @@ class MissingTies:
         lowest_first = -np.arange(len(most))
         return int(np.lexsort((lowest_first, most, lost.sum(axis=0)))[-1])
 
-    @property
-    def after(self) -> Floats:
-        """Largest load of any model, (gone, rows); infinity where the line is lost."""
-        every = [np.where(r.held[:, None], r.after, np.inf) for r in self.removals]
-        largest: Floats = np.max(every, axis=0)
-        return largest
-
 
 def rail_of(rows: TieRows, bound: str, count: int | None = None) -> Rail:
     """The rail of one tie line, its EI only matters beside the ties; up to the top of the form, or
