@@ -7,7 +7,7 @@ from typing import Any
 
 from formpressure.allowed import shown
 from formpressure.comparison import ByDocument, Comparison
-from formpressure.records import Amount, Status
+from formpressure.records import Amount, Clause, Status
 from formpressure.report.parts import Block, Cell, badge, joined, line, paragraphs, safe, table
 from formpressure.report.words import Shown, reason_words, say
 from formpressure.verdict import Verdict
@@ -58,8 +58,9 @@ def clauses(found: Comparison, language: str = "en") -> Block:
     for by in found.documents:
         if by.envelope is not None:
             clause = by.envelope.governed_by
-            rows.append((document_name(by, language), say("label", clause.label, language),  # type: ignore[union-attr]
-                         f"{clause.place}: {clause.says}"))  # type: ignore[union-attr] # fmt: skip
+            assert isinstance(clause, Clause)  # a plan is one pour, not an array of them
+            known = say("label", clause.label, language)
+            rows.append((document_name(by, language), known, f"{clause.place}: {clause.says}"))
     head = tuple(say("worked", h, language) for h in ("document_head", "how_known", "says"))
     return table(say("compare", "clauses", language), head, rows)
 
