@@ -23,7 +23,7 @@ STYLE = {
 }  # fmt: skip
 DARK, LIGHT = "#00557f", "#d9e4ea"  # 8.1 to 1 on white; the light one only fills
 BLANK = {"facecolor": "white", "edgecolor": "none", "pad": 0.6}  # keeps lines out of a label
-PNG_DPI, PNG_COLOURS = 120, 16  # lines, dots and a tint: legible on paper, a tenth of the bytes
+PNG_DPI, PNG_COLOURS = 110, 8  # lines, dots and a tint: legible on paper, a tenth of the bytes
 CLOSEST = 0.21  # inches between labels one above the other
 
 
