@@ -10,7 +10,7 @@ import os
 import sys
 from importlib import resources
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from formpressure import __version__, cli_log
 from formpressure.errors import Refusal
@@ -127,35 +127,19 @@ def _run(arguments: list[str] | None) -> int:
     form = rates.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="print it as JSON")
     form.add_argument("--csv", action="store_true", help="print it as CSV")
-    card = commands.add_parser("card", help="write the pour card as one HTML page")
-    card.add_argument("plan", type=Path)
-    card.add_argument(
-        "-o", "--output", type=Path, help="file to write (default: PLAN.card.html here)"
-    )
-    card.add_argument("--language", choices=("en", "es"), default="en", help="English or Spanish")
-    submittal = commands.add_parser(
-        "submittal", help="write the calculation package as one HTML page"
-    )
-    submittal.add_argument("plan", type=Path)
-    submittal.add_argument(
-        "-o", "--output", type=Path, help="file to write (default: PLAN.submittal.html here)"
-    )
+    card = _page(commands, "card", "write the pour card as one HTML page")
+    submittal = _page(commands, "submittal", "write the calculation package as one HTML page")
     submittal.add_argument(
         "--pdf", action="store_true", help="also print it to PDF beside the HTML"
     )
     submittal.add_argument(
         "--paper", choices=("letter", "A4"), help="default: letter for US units, A4 for SI"
     )
-    lesson = commands.add_parser(
-        "lesson", help="write the lesson on the plan's wall as one HTML page"
-    )
-    lesson.add_argument("plan", type=Path)
-    lesson.add_argument(
-        "-o", "--output", type=Path, help="file to write (default: PLAN.lesson.html here)"
-    )
-    lesson.add_argument(
-        "--language", choices=LANGUAGES, default="en", help="of the page (default: en)"
-    )
+    lesson = _page(commands, "lesson", "write the lesson on the plan's wall as one HTML page")
+    for page in (card, lesson):
+        page.add_argument(
+            "--language", choices=LANGUAGES, default="en", help="of the page (default: en)"
+        )
     cli_log.declare(commands)
     layout = commands.add_parser("layout", help="print where panels, fillers and ties stand")
     layout.add_argument("plan", type=Path)
@@ -165,6 +149,24 @@ def _run(arguments: list[str] | None) -> int:
     layout.add_argument("-o", "--output", type=Path, help="also write it as one HTML page")
     options = parser.parse_args(arguments)
     return COMMANDS[options.command](options)
+
+
+def _page(commands: Any, name: str, help: str) -> argparse.ArgumentParser:
+    """A command that writes one page of a plan."""
+    page: argparse.ArgumentParser = commands.add_parser(name, help=help)
+    page.add_argument("plan", type=Path)
+    page.add_argument(
+        "-o", "--output", type=Path, help=f"file to write (default: PLAN.{name}.html here)"
+    )
+    return page
+
+
+def _output(options: argparse.Namespace) -> Path:
+    """The file asked for, else by the plan's name; another language stands beside the English."""
+    language = getattr(options, "language", "en")
+    kind = options.command if language == "en" else f"{options.command}.{language}"
+    asked: Path | None = options.output
+    return asked or Path(f"{options.plan.stem}.{kind}.html")
 
 
 def _new(options: argparse.Namespace) -> int:
@@ -228,8 +230,7 @@ def _card(options: argparse.Namespace) -> int:
     from formpressure.verdict import check
 
     verdict = check(load_plan(options.plan))
-    language = "" if options.language == "en" else f".{options.language}"  # beside the English one
-    output = options.output or Path(f"{options.plan.stem}.card{language}.html")
+    output = _output(options)
     page = card_html(verdict, options.language)
     print("\n".join(two_lines(verdict, options.language)))
     write_whole(output, page)
@@ -245,7 +246,7 @@ def _submittal(options: argparse.Namespace) -> int:
     from formpressure.report.text import two_lines
     from formpressure.verdict import check
 
-    output = options.output or Path(f"{options.plan.stem}.submittal.html")
+    output = _output(options)
     print("\n".join(two_lines(check(load_plan(options.plan)))))
     page = notebook_report(options.plan, paper=options.paper)
     write_whole(output, page)
@@ -266,8 +267,7 @@ def _lesson(options: argparse.Namespace) -> int:
     from formpressure.report.text import two_lines
     from formpressure.verdict import check
 
-    language = "" if options.language == "en" else f".{options.language}"  # beside the English one
-    output = options.output or Path(f"{options.plan.stem}.lesson{language}.html")
+    output = _output(options)
     print("\n".join(two_lines(check(load_plan(options.plan)), options.language)), flush=True)
     write_report(options.plan, output, options.language, LESSON)
     print(f"Lesson: {output}")
@@ -318,6 +318,5 @@ def _layout(options: argparse.Namespace) -> int:
 
 COMMANDS = {
     "new": _new, "check": _check, "rates": _rates, "card": _card, "submittal": _submittal,
-    "lesson": _lesson,
-    "log": cli_log.run, "layout": _layout,
+    "lesson": _lesson, "log": cli_log.run, "layout": _layout,
 }  # fmt: skip

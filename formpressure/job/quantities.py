@@ -31,11 +31,6 @@ def volume(length: float, thickness: float, height: float) -> float:
     return plan_area(length, thickness) * height
 
 
-def rate_of_placement(volume_per_hour: float, area: float) -> float:
-    """Rise for each hour when the whole plan area is raised evenly (EN5151 Step 4)."""
-    return volume_per_hour / area
-
-
 def filling_hours(height: float, rate: float) -> float:
     """Hours to fill a height at a rate of placement."""
     return height / rate
