@@ -4,6 +4,7 @@ import os
 import re
 import subprocess
 import sys
+from importlib.resources import files
 from itertools import pairwise
 from pathlib import Path
 
@@ -216,7 +217,7 @@ def test_plan_is_found_from_a_folder_below(tmp_path, monkeypatch):
 def test_every_word_that_reports_use_is_in_the_table():
     used = set()
     for name in ("blocks", "figures", "export", "parts"):
-        source = (ROOT / "formpressure" / "report" / f"{name}.py").read_text("utf-8")
+        source = (files("formpressure") / "report" / f"{name}.py").read_text("utf-8")
         used |= set(re.findall(r'say\(\s*"(\w+)", "(\w+)"', source))
     assert len(used) > 20
     assert {(s, n) for s, n in used if n not in words()[s]} == set()

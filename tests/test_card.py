@@ -5,6 +5,7 @@ import re
 import subprocess
 import sys
 from html.parser import HTMLParser
+from importlib.resources import files
 from pathlib import Path
 
 import numpy as np
@@ -177,8 +178,8 @@ def test_every_note_and_name_that_checks_use_is_in_the_table():
     source = "".join(
         path.read_text("utf-8")
         for path in [
-            ROOT / "formpressure" / "verdict.py",
-            *(ROOT / "formpressure").glob("checks/*.py"),
+            files("formpressure") / "verdict.py",
+            *(files("formpressure") / "checks").glob("*.py"),
         ]
     )
     used = set(re.findall(r'Status\.\w+, "(\w+)"', source))

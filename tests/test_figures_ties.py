@@ -5,6 +5,7 @@ import re
 import subprocess
 import sys
 from dataclasses import replace
+from importlib.resources import files
 from pathlib import Path
 
 import numpy as np
@@ -323,7 +324,7 @@ def test_page_fits_a_phone_and_asks_for_nothing(page, tmp_path, width):
 def test_every_word_that_these_reports_use_is_in_the_table():
     used = set()
     for name in ("blocks_ties", "figures_ties", "drawing"):
-        source = (ROOT / "formpressure" / "report" / f"{name}.py").read_text("utf-8")
+        source = (files("formpressure") / "report" / f"{name}.py").read_text("utf-8")
         used |= set(re.findall(r'say\(\s*"(\w+)", "(\w+)"', source))
     assert len(used) > 20
     assert {(s, n) for s, n in used if n not in words()[s]} == set()

@@ -15,6 +15,7 @@ import formpressure
 
 ROOT = Path(__file__).resolve().parents[1]
 TOP = "formpressure"
+PACKAGE = Path(formpressure.__file__).parent  # in this tree, or where a wheel put it
 
 FLOORS = (  # lowest first; a part is a module or a folder of the package
     ("errors", "data"),
@@ -47,10 +48,10 @@ Modules = dict[str, str]  # dotted name (a package's own module ends in __init__
 
 
 def package() -> Modules:
-    """The package as it stands on disk."""
+    """The package that is under test."""
     return {
-        ".".join(path.relative_to(ROOT).with_suffix("").parts): path.read_text("utf-8")
-        for path in sorted((ROOT / TOP).rglob("*.py"))
+        ".".join(path.relative_to(PACKAGE.parent).with_suffix("").parts): path.read_text("utf-8")
+        for path in sorted(PACKAGE.rglob("*.py"))
     }
 
 
@@ -283,7 +284,10 @@ def forbidden(text: str) -> list[str]:
     return [found.group() for found in FORBIDDEN.finditer(text)]
 
 
-def test_no_forbidden_text():
+def kept() -> list[Path]:
+    """Every file of the checkout, but what git ignores; of an unpacked release, every file."""
+    if not (ROOT / ".git").exists():
+        return [path for path in ROOT.rglob("*") if path.is_file() and ".venv" not in path.parts]
     listed = subprocess.run(
         ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],
         cwd=ROOT,
@@ -291,7 +295,11 @@ def test_no_forbidden_text():
         text=True,
         check=True,
     ).stdout.split("\0")
-    files = [ROOT / name for name in listed if (ROOT / name).is_file()]
+    return [ROOT / name for name in listed if (ROOT / name).is_file()]
+
+
+def test_no_forbidden_text():
+    files = kept()
     assert Path(__file__).resolve() in files
     assert {
         str(file.relative_to(ROOT)): words

@@ -1,6 +1,7 @@
 """Strip, build on, backfill: three answers, and never bare hours in the cold."""
 
 import re
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
@@ -193,9 +194,9 @@ def test_what_cannot_be_is_refused(text, words_of_it):
 def test_every_word_of_the_crew_is_in_the_table():
     used = set()
     for name in ("blocks_job", "figures_job"):
-        source = (ROOT / "formpressure" / "report" / f"{name}.py").read_text("utf-8")
+        source = (files("formpressure") / "report" / f"{name}.py").read_text("utf-8")
         used |= set(re.findall(r'say\(\s*"(\w+)", "(\w+)"', source))
-    source = (ROOT / "formpressure/job/strip.py").read_text("utf-8")
+    source = (files("formpressure") / "job" / "strip.py").read_text("utf-8")
     notes = set(re.findall(r'"([a-z]+(?:_[a-z]+)+)"', source)) - {"temperature_time",
                                                                   "air_temperature"}  # fmt: skip
     used |= {("job", n) for n in notes} | {("job", w) for w in Word}
