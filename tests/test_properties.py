@@ -123,6 +123,15 @@ def test_warmer_concrete_never_lowers_the_allowed_rate(wall, capacity, degrees):
     assert allowed_for(height, rows, spacing, warm, capacity).rate >= cold.rate * (1 - 1e-9)
 
 
+@given(walls())
+def test_ties_that_carry_just_the_full_head_take_any_rate(wall):
+    """Within the one tolerance, as the check has it: a rounding must not turn GO into no rate."""
+    height, rows, spacing, inputs = wall
+    full = float(loads(height, rows, spacing, {**inputs, "rate": None}).load.max())
+    for share, kind in ((1.0, True), (1.0 - 1e-12, True), (1.0 - 1e-6, False)):
+        assert (allowed_for(height, rows, spacing, inputs, full * share).kind == "any") is kind
+
+
 @settings(max_examples=200)
 @given(walls(), st.floats(200.0, 12000.0), st.lists(st.floats(0.0, 1.0), min_size=4, max_size=4))
 def test_the_allowed_rate_and_every_lower_one_pass_and_one_step_faster_does_not(

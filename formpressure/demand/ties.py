@@ -9,6 +9,7 @@ import numpy as np
 from formpressure.envelope import Envelope
 from formpressure.statics import hinged
 from formpressure.statics.hinged import Floats, Pieces
+from formpressure.units import at_most
 
 STEPS_TO_ROOT = 100  # halvings; the bracket is then far below the one tolerance
 
@@ -108,7 +109,7 @@ def allowable_pressure(rows: TieRows, slope: float, capacity: float) -> float:
         return rows.width * max(float(b.max()) for b in both)
 
     low, high = 0.0, slope * (rows.top - rows.start)
-    if largest(high) <= capacity:
+    if at_most(largest(high), capacity):  # as the check of ties has it
         return float("inf")
     for _ in range(STEPS_TO_ROOT):
         middle = (low + high) / 2.0

@@ -59,6 +59,7 @@ class Wall:
     panels: float | None  # pressure they may carry, psf
     second_model: object = None  # beside the tributary areas; None is `hinged`
     always_both: bool = False  # the higher of both sets even where they take the same equation
+    half_hour: bool = False  # never under the head of what rises in half an hour. OWN
 
     @property
     def h(self):
@@ -234,7 +235,8 @@ def peak_pressure(wall, R):
     """Largest pressure at rate R (ft/h; inf = straight up), psf. The plan's own set; where the
     other set takes another equation for the same wall, the higher of both (OWN)."""
     (name, p), (other, q) = by_set(wall, R, US), by_set(wall, R, SI)
-    return p if name == other and not wall.always_both else max(p, q)
+    least = wall.w * min(R / 2, wall.h) if wall.half_hour else 0.0
+    return max(p, least) if name == other and not wall.always_both else max(p, q, least)
 
 
 # ---------------------------------------------------------------- loads on ties

@@ -54,6 +54,8 @@ def reason(wall, severe_enough):
         return "overhangs give no relief"
     if severe_enough(replace(no_relief, always_both=True)):
         return "both unit sets taken more often"
+    if severe_enough(replace(no_relief, always_both=True, half_hour=True)):
+        return "half an hour is liquid"
     return "not explained"
 
 
