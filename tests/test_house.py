@@ -29,7 +29,7 @@ FLOORS = (  # lowest first; a part is a module or a folder of the package
     (
         "inputs", "case", "comparison", "checks", "allowed", "verdict", "table", "margin", "spread",
         "spread_pours", "beside", "study", "dispatch", "gaps", "joints", "helps", "marks",
-        "teaching", "replan", "standing", "watch", "progress", "tie_schedule",
+        "teaching", "replan", "standing", "watch", "moment", "progress", "tie_schedule",
     ),
     ("report",),
     ("__init__", "__main__", "cli", "cli_log"),
