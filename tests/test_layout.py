@@ -43,7 +43,8 @@ def test_both_faces_match_and_fillers_stand_before_the_far_corner():
     layout = laid(CLOSED)
     for side in ("north", "east", "south", "west"):
         assert layout.joints(side, "outer") == layout.joints(side, "inner")
-        row = [p.width for p in layout.of_side(side)[1].pieces]
+        run = side, "run", "outer"
+        row = [p.width for p in layout.panels() if (p.side, p.kind, p.face) == run]
         assert row == sorted(row, reverse=True)
     assert widths(layout, "north") == ["2 ft"] * 18 + ["1 ft 4 in"]
 
@@ -284,7 +285,7 @@ stock = [
     plan = read_plan(text)
     layout = layout_of(plan)
     assert widths(layout, "a", "closer") == ["350 mm"]
-    assert sum(p.width for p in layout.of_side("a")[0].pieces) == Fraction(6)
+    assert sum(p.width for p in layout.filled[0].pieces) == Fraction(6)
     assert check(plan).case.rows.width == pytest.approx(1.2)
     assert "6350 mm" in layout_text(tie_schedule(check(plan)))
 

@@ -5,6 +5,7 @@ from math import sqrt
 
 import pytest
 from published_rows import allowance, compare, each, rows
+from scipy.optimize import bisect
 
 from formpressure.capacity import column
 from formpressure.capacity.lumber import form_lumber
@@ -77,17 +78,14 @@ def governing(given):
     height = given.get("h_ft", given.get("form_height_ft"))
     if "minimum_plf" in given:
         assert bracing.LEAST_TOP["US"] == given["minimum_plf"]
-    return bracing.governing_top_load(given.get("wind_psf", 0.0), height, "US")
+    both = bracing.pushes(given.get("wind_psf", 0.0), "US", height, attached=height)
+    return max(push.top for push in both)
 
 
 def height_where_wind_overtakes(given):
     assert bracing.LEAST_TOP["US"] == given["minimum_plf"]
-    low, high = 1.0, 100.0
-    for _ in range(60):
-        middle = (low + high) / 2
-        over = bracing.top_load(given["wind_psf"], middle) > bracing.LEAST_TOP["US"]
-        low, high = (low, middle) if over else (middle, high)
-    return low
+    least = bracing.LEAST_TOP["US"]
+    return bisect(lambda height: bracing.top_load(given["wind_psf"], height) - least, 1.0, 100.0)
 
 
 def longest_unstayed(given):

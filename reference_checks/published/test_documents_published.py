@@ -59,9 +59,7 @@ def din_rate(given, kind=None):
 def tabulated_scc(given):
     """The form that is not used: the equation that was read gives 90.0 for the same."""
     assert din_pressure({**given, "tE_h": 5}, "SCC") == pytest.approx(90.0, abs=0.05)
-    return (din.NORMAL + din.SCC_TABULATED * given["v_m_h"] * given["K1"]) * (
-        given["gamma_c"] / din.NORMAL
-    )
+    return (din.NORMAL + 33.0 * given["v_m_h"] * given["K1"]) * (given["gamma_c"] / din.NORMAL)
 
 
 def liquid_depth(given):
