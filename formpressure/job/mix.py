@@ -1,4 +1,4 @@
-"""Temperature of the fresh concrete from its ingredients, the way back, and drying of the open top.
+"""Temperature of the fresh concrete from its ingredients.
 
 Mixing is a balance of heat: solids count 0.22, water 1. Free moisture on the aggregate is water at
 the temperature of the aggregate. Heat of hydration, of the mixer and of the road is not in it.
@@ -62,16 +62,12 @@ class Batch:
         return SOLIDS * (self.cement + self.aggregate) + self.water + self.moisture + self.ice
 
     @property
-    def heat_without_water(self) -> float:
-        """Heat of all but the mixing water and the ice, in lb of water times F."""
-        cement = SOLIDS * self.cement * self.cement_temperature
-        return cement + self.aggregate_temperature * (SOLIDS * self.aggregate + self.moisture)
-
-    @property
     def heat(self) -> float:
         """Heat of the whole batch, in lb of water times F."""
+        cement = SOLIDS * self.cement * self.cement_temperature
+        aggregate = self.aggregate_temperature * (SOLIDS * self.aggregate + self.moisture)
         mixing = self.water * self.water_temperature + ICE_HEAT * self.ice
-        return self.heat_without_water + mixing
+        return cement + aggregate + mixing
 
 
 def batch(
@@ -119,22 +115,8 @@ def fresh_temperature(b: Batch) -> float:
     return b.heat / b.capacity
 
 
-def water_temperature_for(b: Batch, target: float) -> float:
-    """Mixing water in F that brings the batch to `target`: `fresh_temperature` solved for Tw."""
-    return (target * b.capacity - b.heat_without_water - ICE_HEAT * b.ice) / b.water
-
-
-def ice_mass_for(b: Batch, target: float) -> float:
-    """Ice in lb, in place of as much of the water, that brings the batch to `target`.
-
-    `fresh_temperature` solved for Wi at a given sum of water and ice.
-    """
-    all_liquid = b.heat_without_water + (b.water + b.ice) * b.water_temperature
-    return (all_liquid - target * b.capacity) / (b.water_temperature - ICE_HEAT)
-
-
 def mix_temperature(b: Batch, *, system: str = "US") -> Estimate:
-    """Temperature of the fresh concrete. A note tells when it is over the most at discharge.
+    """Temperature of the fresh concrete; notes tell of much ice and of the most at discharge.
 
     The part of ice is from memory, confirm against the document. Raises Refusal where the batch
     would come out below freezing, so that ice or water would be left or made as ice.
@@ -152,68 +134,15 @@ def mix_temperature(b: Batch, *, system: str = "US") -> Estimate:
             key="ice" if b.ice else "aggregate_temperature",
             value=f"{found:.3g} F",
         )
-    return _told("temperature", found, b, found, system)
-
-
-def water_for(b: Batch, target: Any, *, system: str = "US") -> Estimate:
-    """How warm the mixing water must be for concrete of `target`; the batch's own does not count.
-
-    Raises Refusal where water between freezing and boiling cannot do it.
-    """
-    goal = _target(target)
-    if b.water == 0.0:
-        raise Refusal("no mixing water in the batch", "Give the water", key="water")
-    found = water_temperature_for(b, goal)
-    if not at_most(FREEZING, found):
-        raise _beyond("no liquid water is cold enough", "Use ice or cooler materials", target)
-    if not at_most(found, BOILING):
-        raise _beyond("the water would have to boil", "Warm the aggregate too", target)
-    return _told("ingredient_temperature", found, b, goal, system)
-
-
-def ice_for(b: Batch, target: Any, *, system: str = "US") -> Estimate:
-    """Ice, in place of as much of the mixing water, for concrete of `target`.
-
-    The sum of water and ice stays. Zero, with a note, where it is cold enough without. From memory,
-    confirm against the document. Raises Refusal where all of the water as ice is too little.
-    """
-    goal = _target(target)
-    found = ice_mass_for(b, goal)
-    if not at_most(found, b.water + b.ice):
-        raise _beyond(
-            "it takes more ice than there is mixing water", "Use cooler materials", target
-        )
-    if found <= 0.0:
-        return Estimate(
-            quantity("mass", 0.0, "US", system), (BALANCE, ICE, FUSION), ("no_ice_needed",)
-        )
-    return _told("mass", found, b, goal, system, ice=found)
-
-
-def _target(target: Any) -> float:
-    bare = one("target", "temperature", target)
-    _refuse_no_liquid("target", bare, target)
-    return bare
-
-
-def _beyond(problem: str, cure: str, target: Any) -> Refusal:
-    return Refusal(problem, cure, key="target", value=str(target))
-
-
-def _told(
-    term: str, bare: float, b: Batch, concrete: float, system: str, ice: float | None = None
-) -> Estimate:
-    """The answer with its sources, and what must be said of so warm a concrete and so much ice."""
     clauses, notes, facts = [BALANCE], [], dict[str, Amount]()
-    ice = b.ice if ice is None else ice
-    if ice > 0.0:
+    if b.ice > 0.0:
         clauses += [ICE, FUSION]
-    if not at_most(ice, HALF * (b.water + b.ice)):
+    if not at_most(b.ice, HALF * (b.water + b.ice)):
         clauses.append(MUCH_ICE)
         notes.append("much_ice")
-    if not at_most(concrete, HOTTEST):
+    if not at_most(found, HOTTEST):
         clauses.append(DISCHARGE)
         notes.append("hot_at_discharge")
         facts["limit"] = amount("temperature", HOTTEST, "US", system)
-    value = quantity(term, bare, "US", system)
+    value = quantity("temperature", found, "US", system)
     return Estimate(value, tuple(clauses), tuple(notes), facts)
