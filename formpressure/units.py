@@ -328,6 +328,11 @@ def up(value: float, step: float) -> float:
     return float(np.ceil(value / step * (1.0 - TOLERANCE)) * step)
 
 
+def whole_up(value: float) -> int:
+    """The next whole number, unless the value is whole within the one tolerance."""
+    return int(up(value, 1.0))
+
+
 def terms_table_markdown() -> str:
     """The nomenclature that the docs print."""
     lines = ["| term | meaning | US | SI | from | to |", "| --- | --- | --- | --- | --- | --- |"]

@@ -1,4 +1,4 @@
-"""Rise of the concrete by one truck: the simulated pour against volume over plan area."""
+"""Concrete in a plain wall, and its rise by one truck by the simulated pour."""
 
 from published_rows import compare, each, rows
 
@@ -16,7 +16,18 @@ def truck_rise(given):
     return float(pour.levels[0][-1])
 
 
-COMPUTE = {"truck_rise": truck_rise}
+def concrete(given, height=1.0):
+    """Cubic feet; of one foot of height it is the plan area."""
+    return Run("run", given["length_ft"], given["thickness_in"] / 12, 0.0, height).volume
+
+
+COMPUTE = {
+    "truck_rise": truck_rise,
+    "plan_area": concrete,
+    "pour_volume_per_foot": lambda given: concrete(given) / YARD,
+    "pour_volume": lambda given: concrete(given, given["height_ft"]) / YARD,
+    "delivery_rate": lambda given: concrete(given, given["rate_ft_per_h"]) / YARD,
+}
 
 
 @each(ROWS)
