@@ -4,7 +4,7 @@ import json
 import math
 from fractions import Fraction
 
-from published_rows import allowance, compare, each, rows
+from published_rows import allowance, published, row_of
 from scipy.optimize import bisect
 
 from formpressure.capacity import spans
@@ -20,7 +20,6 @@ from formpressure.capacity.lumber import (
 from formpressure.capacity.plywood import allowed_pressures, form_plywood
 from formpressure.capacity.spans import THREE, Spans
 
-ROWS = rows("members.csv")
 SETS = {  # divisors of the two texts, the first with 0.6wL in shear and 1740
     "Florida": Spans(120.0, 20.0, 20.0, 1740.0), "Peurifoy": THREE,
 }  # fmt: skip
@@ -115,15 +114,12 @@ COMPUTE = {
     "allowed_pressure": allowed_pressure,
 }
 
-
-@each(ROWS)
-def test_published_number(row, pytestconfig):
-    compare(row, COMPUTE, pytestconfig.published_rows)
+test_published_number = published("members.csv", COMPUTE)
 
 
 def test_rows_tell_the_two_texts_and_a_wrong_answer_apart():
     """0.6wL against 5/8 wL moves a span by more than the row's tolerance."""
-    row = next(r for r in ROWS if r["id"] == "US-S06")
+    row = row_of("members.csv", "US-S06")
     given = json.loads(row["inputs"])
     found = member_span({**given, "set": "Peurifoy"})
     assert abs(found - float(row["expected"])) > allowance(row)

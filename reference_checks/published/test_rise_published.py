@@ -1,10 +1,9 @@
 """Concrete in a plain wall, and its rise by one truck by the simulated pour."""
 
-from published_rows import compare, each, rows
+from published_rows import published
 
 from formpressure.pour import Load, Pass, Run, fill, stations_of
 
-ROWS = rows("rise.csv")
 YARD = 27.0
 TALL = 50.0  # ft: no truck of these rows over-tops it
 
@@ -29,7 +28,4 @@ COMPUTE = {
     "delivery_rate": lambda given: concrete(given, given["rate_ft_per_h"]) / YARD,
 }
 
-
-@each(ROWS)
-def test_published_rise(row, pytestconfig):
-    compare(row, COMPUTE, pytestconfig.published_rows)
+test_published_rise = published("rise.csv", COMPUTE)
