@@ -22,7 +22,8 @@ FLOORS = (  # lowest first; a part is a module or a folder of the package
     ("statics",),
     (
         "keys", "plan", "plan_form", "plan_delivery", "plan_job", "plan_spread", "plan_layout",
-        "plan_agree", "plan_file", "wall_path", "envelope", "rule", "rise", "pour", "readings",
+        "plan_agree", "plan_file", "plan_path", "wall_path", "envelope", "rule", "rise", "pour",
+        "readings",
     ),
     ("pressure", "capacity", "research"),
     ("demand", "job"),
