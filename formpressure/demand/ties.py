@@ -9,8 +9,7 @@ import numpy as np
 from formpressure.envelope import Envelope
 from formpressure.statics import hinged
 from formpressure.statics.hinged import Floats, Pieces
-
-STEPS_TO_ROOT = 100  # halvings; the bracket is then far below the one tolerance
+from formpressure.units import last_that_passes
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,14 +102,9 @@ def allowable_pressure(rows: TieRows, slope: float, capacity: float) -> float:
     Depends on unit weight, head and ties only, so one root serves every temperature and mix.
     """
 
-    def largest(p_max: float) -> float:
+    def passes(p_max: float) -> bool:
         both = rows.tributary.loads(slope, p_max), rows.hinged.loads(slope, p_max)
-        return rows.width * max(float(b.max()) for b in both)
+        return rows.width * max(float(b.max()) for b in both) <= capacity
 
-    low, high = 0.0, slope * (rows.top - rows.start)
-    if largest(high) <= capacity:
-        return float("inf")
-    for _ in range(STEPS_TO_ROOT):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if largest(middle) <= capacity else (low, middle)
-    return low
+    head = slope * (rows.top - rows.start)
+    return float("inf") if passes(head) else last_that_passes(passes, 0.0, head)
