@@ -13,13 +13,10 @@ from formpressure.plan_delivery import CUBIC
 from formpressure.records import Status
 from formpressure.rise import minutes_between
 from formpressure.rule import Allowed
-from formpressure.units import down
+from formpressure.units import down, last_that_passes
 
 STEP = {"US": 0.5, "SI": 0.1}  # display step of a rate, ft/h and m/h
 LAYER = {"US": 1.0, "SI": 0.5}  # the layer that minutes are given for, ft and m
-
-
-HALVINGS = 60  # of full liquid head: far below the one tolerance
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +52,7 @@ def _largest_that_passes(case: Case, full: Envelope, judge: StrengthCheck) -> fl
         rated = at_full.capacity.bare  # a plain rating is met exactly, without the tolerance
         if passes(rated) and not passes(rated * (1.0 + 1e-6)):
             return rated
-    low, high = 0.0, float(full.p_max)
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if passes(middle) else (low, middle)
-    return low
+    return last_that_passes(passes, 0.0, float(full.p_max))
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,11 +6,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from formpressure.errors import OutOfRange
-from formpressure.units import at_most
+from formpressure.units import at_most, last_that_passes
 from formpressure.verdict import Verdict
 
 SEARCHED = {"US": (32.0, 100.0), "SI": (0.0, 38.0)}  # where a document has no range of its own
-HALVINGS = 60  # of the searched interval: far below the display step
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +79,4 @@ def _edge(passes: Callable[[float], bool], bad: float, good: float) -> float | N
         return bad
     if not passes(good):
         return None
-    for _ in range(HALVINGS):
-        middle = (good + bad) / 2.0
-        good, bad = (middle, bad) if passes(middle) else (good, middle)
-    return good
+    return last_that_passes(passes, good, bad)

@@ -11,7 +11,8 @@ from formpressure.errors import Refusal
 from formpressure.plan import Plan
 from formpressure.plan_delivery import RunOpening, WallRun
 from formpressure.plan_form import Corners
-from formpressure.wall_path import RIGHT, WallPath, path_of, tape
+from formpressure.plan_path import path_of
+from formpressure.wall_path import RIGHT, WallPath, tape
 
 
 def with_runs(plan: Plan) -> Plan:

@@ -8,13 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from formpressure.keys import ASSUMED, OPENS, REFUSED, Measure, key
-from formpressure.records import Clause, Label
 
-CUTS = Clause(
-    "formpressure", "own choice",
-    "no piece is cut on the job narrower than 2 in (50 mm), unless the plan says so", Label.OWN,
-)  # fmt: skip
-SMALLEST_CUT = {"US": "2 in", "SI": "50 mm"}  # CUTS
+SMALLEST_CUT = {"US": "2 in", "SI": "50 mm"}  # OWN: nothing narrower is cut on the job
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

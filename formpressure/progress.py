@@ -12,9 +12,10 @@ from typing import Any
 
 from formpressure.errors import Refusal
 from formpressure.job.pour_log import DAY, Line, PourLog, nearest
+from formpressure.moment import STALE, standing, unknown
 from formpressure.standing import Place, Standing, Truck
 from formpressure.verdict import Verdict
-from formpressure.watch import STALE, Watch
+from formpressure.watch import Watch
 
 SHOWN = 4  # trucks still to come whose starts are told
 APART = 2.0  # minutes that two watches may differ
@@ -40,11 +41,6 @@ class Progress:
     @property
     def system(self) -> str:
         return self.log.system
-
-    @property
-    def free(self) -> bool:
-        """Whether full liquid head passes, so that no rise can be too fast."""
-        return self.verdict.straight_up and not self.verdict.doubtful
 
 
 def follow(verdict: Verdict, log: PourLog, now: int | None = None, idle: float = 0.0) -> Progress:
@@ -75,11 +71,11 @@ def follow(verdict: Verdict, log: PourLog, now: int | None = None, idle: float =
     for line in log.in_time:
         if line.time <= moment:
             watch.take(line)
-            judged.append((line, watch.standing(line.time, 1)))
+            judged.append((line, standing(watch, line.time, 1)))
     later = tuple(line for line in log.in_time if line.time > moment)
-    judged += [(line, watch.unknown(line)) for line in later]
+    judged += [(line, unknown(watch, line)) for line in later]
     watch.half, watch.later = log.half, later
-    stands = watch.standing(moment, SHOWN)
+    stands = standing(watch, moment, SHOWN)
     told = [*_told(log, replaced, numbers), *watch.told]
     return Progress(
         verdict, log, tuple(judged), stands, tuple(watch.trucks.values()),

@@ -6,7 +6,7 @@ import functools
 import importlib
 import inspect
 import pkgutil
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -76,6 +76,13 @@ def _no_limits(**_: Any) -> tuple[Any, ...]:
 
 def _no_steps(_: Envelope) -> tuple[Step, ...]:
     return ()
+
+
+def mix_and_worse(planned: float, rows: Iterable[float]) -> tuple[Mix, ...]:
+    """The mix as planned, and the rows of the document's coefficient that are worse, rising."""
+    worse = [row for row in rows if row > planned + units.TOLERANCE]
+    names = ("as_planned", *("next_worse", "worst")[2 - len(worse) :])
+    return tuple((n, {"chemistry": c}) for n, c in zip(names, (planned, *worse), strict=True))
 
 
 def _as_planned(**_: Any) -> tuple[Mix, ...]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import functools
 import re
 import tomllib
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from importlib import resources
@@ -22,6 +23,7 @@ from formpressure.errors import Refusal
 
 SYSTEMS = ("US", "SI")
 TOLERANCE = 1e-9  # the one tolerance for comparing with a bound and for rounding
+HALVINGS = 100  # of a searched interval, at most: far below the one tolerance
 LARGEST = 1e9  # no bare number over it is repeated in a cure
 GRAVITY = 9.80665  # m/s2, standard gravity (BIPM, SI Brochure, 3rd CGPM 1901)
 
@@ -326,6 +328,21 @@ def down(value: float, step: float) -> float:
 def up(value: float, step: float) -> float:
     """Round a demanded value up to a whole number of steps, within the one tolerance."""
     return float(np.ceil(value / step * (1.0 - TOLERANCE)) * step)
+
+
+def last_that_passes(passes: Callable[[float], bool], good: float, bad: float) -> float:
+    """The value nearest to `bad` that still passes, by halving; `good` does, `bad` does not."""
+    for _ in range(HALVINGS):
+        middle = (good + bad) / 2.0
+        if middle in (good, bad):  # there is no number between them
+            break
+        good, bad = (middle, bad) if passes(middle) else (good, middle)
+    return good
+
+
+def whole_up(value: float) -> int:
+    """The next whole number, unless the value is whole within the one tolerance."""
+    return int(up(value, 1.0))
 
 
 def terms_table_markdown() -> str:

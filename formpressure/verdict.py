@@ -70,6 +70,12 @@ class Verdict:
         return self.straight_up and waits
 
     @property
+    def free(self) -> bool:
+        """Full liquid head passes and nobody waits for an engineer: no rise can be too fast, so
+        nothing of rate, temperature or slump can matter."""
+        return self.straight_up and not self.doubtful
+
+    @property
     def fails_at_full(self) -> tuple[Check, ...]:
         """Checks of strength that full liquid head would fail."""
         asked = (judge(self.case, self.full) for judge in STRENGTH.values())

@@ -11,15 +11,25 @@ ALONE = ("computed_", "coefficient_", "ciria108.", "din18218.", "envelope.")
 ROUNDING = 1e-12  # of the answer: what "exact" leaves to the arithmetic of a computer
 
 
-def rows(name):
-    """The rows of one table in `published/`."""
+def published(name, compute):
+    """The test of every row of one table, each under its own id."""
+    table = _rows(name)
+
+    @pytest.mark.parametrize("row", table, ids=[row["id"] for row in table])
+    def test(row, pytestconfig):
+        compare(row, compute, pytestconfig.published_rows)
+
+    return test
+
+
+def row_of(name, id):
+    """One row of one table."""
+    return next(row for row in _rows(name) if row["id"] == id)
+
+
+def _rows(name):
     text = (Path(__file__).parent / "published" / name).read_text(encoding="utf-8")
     return list(csv.DictReader(text.splitlines()))
-
-
-def each(table):
-    """Run a test once for every row, under the row's own id."""
-    return pytest.mark.parametrize("row", table, ids=[row["id"] for row in table])
 
 
 def allowance(row):

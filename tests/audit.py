@@ -2,7 +2,10 @@
 
 import base64
 import hashlib
+import os
 import re
+import subprocess
+import sys
 
 from bs4 import BeautifulSoup
 
@@ -14,6 +17,20 @@ FORBIDDEN_CODE = re.compile(
     r"setInterval|requestAnimationFrame|animate|innerHTML|Math| [-+*/%] |\*\*"
 )
 SHORTEST_ALT = 20  # letters; less cannot say what a figure shows
+
+
+def in_another_process(plan, folder, name):
+    """A notebook's page as another process writes it, from another folder and with another hash."""
+    out = folder / "again.html"
+    code = (
+        "import sys; from pathlib import Path; from formpressure.report.export import write_report;"
+        "write_report(sys.argv[1], Path(sys.argv[2]), name=sys.argv[3])"
+    )
+    subprocess.run(
+        [sys.executable, "-W", "error", "-c", code, str(plan), str(out), name],
+        check=True, cwd=folder, env={**os.environ, "PYTHONHASHSEED": "3"},
+    )  # fmt: skip
+    return out.read_text("utf-8")
 
 
 def audit(html, script=False):

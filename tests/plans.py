@@ -1,4 +1,8 @@
-"""Plans for the tests, all invented."""
+"""Plans for the tests, all invented; and how a bad one is refused."""
+
+import pytest
+
+from formpressure import Refusal, read_plan
 
 SMALL = """
 units = "US"
@@ -55,3 +59,15 @@ def complete(load="5000 lb", method="chute", **changes):
         assert old in text
         text = text.replace(old, new)
     return text
+
+
+def refusal_of(text):
+    """With which a plan is refused: one line that names the file, and a cure."""
+    with pytest.raises(Refusal) as refusal:
+        read_plan(text, file="wall.toml")
+    message = str(refusal.value)
+    assert message.startswith("wall.toml: ")
+    assert "\n" not in message
+    assert len(message) < 600
+    assert refusal.value.cure
+    return refusal.value

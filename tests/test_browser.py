@@ -76,6 +76,15 @@ def measured(page, folder, width=360):
     return json.loads(html.unescape(re.search(r"<title>(.*?)</title>", done.stdout, re.S)[1]))
 
 
+def fits_a_phone(page, folder, width):
+    """That nothing is wider than the frame and nothing is asked for; and what it measures."""
+    found = measured(page, folder, width)
+    assert found["page"] == [width, width]
+    assert found["wide"] == []
+    assert found["asked"] == []
+    return found
+
+
 @pytest.fixture(scope="module")
 def worked():
     return notebook_report(DEMO)
@@ -83,31 +92,22 @@ def worked():
 
 @pytest.mark.parametrize("width", PHONES)
 def test_notebook_report_fits_a_phone_and_asks_for_nothing(worked, tmp_path, width):
-    found = measured(worked, tmp_path, width)
-    assert found["page"] == [width, width]
-    assert found["wide"] == []
+    found = fits_a_phone(worked, tmp_path, width)
     assert found["math"] >= 9
     assert found["flat"] == 0
     assert found["plain"] == 0  # equations are drawn, so their plain lines are hidden
-    assert found["asked"] == []
 
 
 @pytest.mark.parametrize("width", PHONES)
 def test_log_report_fits_a_phone_and_asks_for_nothing(tmp_path, width):
     plan, log = (ROOT / "shared" / name for name in ("plans/two_runs_9ft.toml", LOG))
-    found = measured(log_html(follow(check(load_plan(plan)), load_log(log))), tmp_path, width)
-    assert found["page"] == [width, width]
-    assert found["wide"] == []
-    assert found["asked"] == []
+    fits_a_phone(log_html(follow(check(load_plan(plan)), load_log(log))), tmp_path, width)
 
 
 @pytest.mark.parametrize("language", ["en", "es"])
 @pytest.mark.parametrize("width", PHONES)
 def test_card_fits_a_phone_and_asks_for_nothing(tmp_path, width, language):
-    found = measured(card_html(check(load_plan(DEMO)), language), tmp_path, width)
-    assert found["page"] == [width, width]
-    assert found["wide"] == []
-    assert found["asked"] == []
+    found = fits_a_phone(card_html(check(load_plan(DEMO)), language), tmp_path, width)
     assert found["letters"] >= 10.0  # of the elevation, in pixels
     assert found["outside"] == 0
 
@@ -116,10 +116,7 @@ def test_card_fits_a_phone_and_asks_for_nothing(tmp_path, width, language):
 def test_a_wall_with_a_layout_fits_a_phone_on_card_and_page(tmp_path, width):
     schedule = tie_schedule(check(load_plan(LAID_OUT)))
     for page in (card_html(schedule.verdict, "es"), layout_html(schedule)):
-        found = measured(page, tmp_path, width)
-        assert found["page"] == [width, width]
-        assert found["wide"] == []
-        assert found["asked"] == []
+        found = fits_a_phone(page, tmp_path, width)
         assert found["letters"] >= 10.0
         assert found["outside"] == 0
 

@@ -1,19 +1,16 @@
 """Tie loads for a reader: one tie by hand, all models, a tie gone, unzipping; and their page."""
 
-import os
 import re
-import subprocess
-import sys
 from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
 
 import numpy as np
 import pytest
-from audit import audit
+from audit import audit, in_another_process
 from bs4 import BeautifulSoup
 from plans import CONCRETE, SMALL, complete
-from test_browser import CHROMIUM, PHONES, measured
+from test_browser import CHROMIUM, PHONES, fits_a_phone
 
 from formpressure import check, missing_tie_study, read_plan
 from formpressure.demand.explain import LEAST_RISE, by_hand, each_gone, model_loads
@@ -299,26 +296,14 @@ def test_page_passes_the_audit_and_is_small(page):
 
 
 def test_page_is_the_same_in_another_process(page, tmp_path):
-    out = tmp_path / "again.html"
-    code = (
-        "import sys; from pathlib import Path; from formpressure.report.export import write_report;"
-        "write_report(sys.argv[1], Path(sys.argv[2]), name='tie_loads.ipynb')"
-    )
-    subprocess.run(
-        [sys.executable, "-W", "error", "-c", code, str(DEMO), str(out)],
-        check=True, cwd=tmp_path, env={**os.environ, "PYTHONHASHSEED": "3"},
-    )  # fmt: skip
-    assert out.read_bytes() == page.encode()
+    assert in_another_process(DEMO, tmp_path, "tie_loads.ipynb") == page
 
 
 @pytest.mark.browser
 @pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here: layout on a phone not looked at")
 @pytest.mark.parametrize("width", PHONES)
 def test_page_fits_a_phone_and_asks_for_nothing(page, tmp_path, width):
-    found = measured(page, tmp_path, width)
-    assert found["page"] == [width, width]
-    assert found["wide"] == []
-    assert found["asked"] == []
+    fits_a_phone(page, tmp_path, width)
 
 
 def test_every_word_that_these_reports_use_is_in_the_table():

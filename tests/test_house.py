@@ -23,14 +23,15 @@ FLOORS = (  # lowest first; a part is a module or a folder of the package
     ("statics",),
     (
         "keys", "plan", "plan_form", "plan_delivery", "plan_job", "plan_spread", "plan_layout",
-        "plan_agree", "plan_file", "wall_path", "envelope", "rule", "rise", "pour", "readings",
+        "plan_agree", "plan_file", "plan_path", "wall_path", "envelope", "rule", "rise", "pour",
+        "readings",
     ),
     ("pressure", "capacity", "research"),
     ("demand", "job"),
     (
         "inputs", "case", "comparison", "checks", "allowed", "verdict", "table", "margin", "spread",
         "spread_pours", "beside", "study", "dispatch", "gaps", "joints", "helps", "marks",
-        "teaching", "replan", "standing", "watch", "progress", "tie_schedule",
+        "teaching", "replan", "standing", "watch", "moment", "progress", "tie_schedule",
     ),
     ("report",),
     ("__init__", "__main__", "cli", "cli_log"),

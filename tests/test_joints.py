@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from test_browser import CHROMIUM, PHONES, measured
-from test_pour import YARD, trucks, verdict
+from test_browser import CHROMIUM, PHONES, fits_a_phone
+from test_pour import YARD, any_filling, trucks, verdict
 from test_report import ROOT, audit, shown
 
 from formpressure import Q, Refusal, check, load_plan, rates, read_plan
@@ -75,14 +75,7 @@ def test_no_place_stands_still_longer_than_told(length, layer, spread, gap, sequ
 @pytest.mark.parametrize("seed", range(6))
 def test_the_longest_gap_is_that_found_by_trying_every_minute(seed):
     rng = np.random.default_rng(seed)
-    walls = tuple(
-        Run(f"run {n}", rng.uniform(20, 90), rng.uniform(0.5, 1.2), 0.0, rng.uniform(3, 14))
-        for n in range(rng.integers(1, 4))
-    )
-    filling = Filling(
-        walls, 10 * YARD, 20.0, rng.uniform(3, 20), rng.uniform(10, 90),
-        rng.choice([None, 1.0, 2.0, 3.5]), rng.choice([LAYERS, RUN_BY_RUN]),
-    )  # fmt: skip
+    filling = any_filling(rng, lengths=(20, 90), widest=90)
     window = rng.uniform(10, 120)
     gaps = Gaps(filling)
     in_time = [gaps.at(gap).rest <= window for gap in range(1, 241)]
@@ -396,7 +389,4 @@ def test_the_page_of_the_notebook(page):
 @pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here: layout on a phone not looked at")
 @pytest.mark.parametrize("width", PHONES)
 def test_no_part_of_the_page_is_wider_than_a_phone(page, tmp_path, width):
-    found = measured(page, tmp_path, width)
-    assert found["page"][0] == found["page"][1]
-    assert found["wide"] == []
-    assert found["asked"] == []
+    fits_a_phone(page, tmp_path, width)

@@ -17,7 +17,6 @@ from formpressure.checks.members import (
     panels,
     parts,
     sources,
-    stud_strength,
     tie_bearing,
 )
 from formpressure.errors import Refusal
@@ -267,20 +266,6 @@ def test_si_plan_equals_us_plan():
         assert b.facts == a.facts
         assert b.ratio == pytest.approx(a.ratio, rel=1e-6)
         assert b.capacity.system == "SI"
-    a, b = stud_strength(us), stud_strength(si)
-    assert b.moment == pytest.approx(a.moment * 4.4482216e-3 * 0.3048, rel=1e-6)
-    assert b.shear == pytest.approx(a.shear * 4.4482216e-3, rel=1e-6)
-    assert b.depth == pytest.approx(a.depth * 0.3048)
-    assert b.spacing == pytest.approx(0.3048)
-
-
-def test_stud_strength_by_hand():
-    """2x4 No.2 Douglas Fir-Larch used once at 12 in.: F'b 1,649.53, F'v 218.25."""
-    found = stud_strength(case_of(plan()))
-    assert found.moment == pytest.approx(1649.53125 * 3.0625 / 12)
-    assert found.shear == pytest.approx(2 / 3 * 218.25 * 5.25)
-    assert stud_strength(case_of(complete())) is None
-    assert stud_strength(case_of(plan(SHEATHING + STUDS))) is None
 
 
 FORMS = {

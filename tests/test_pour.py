@@ -487,17 +487,22 @@ def test_marks_on_the_card():
 # ---------------------------------------------------------------- halving against trying them all
 
 
+def any_filling(rng, lengths, widest):
+    """One to three runs, and trucks with a gap of 10 min or more."""
+    walls = tuple(
+        Run(f"run {n}", rng.uniform(*lengths), rng.uniform(0.5, 1.2), 0.0, rng.uniform(3, 14))
+        for n in range(rng.integers(1, 4))
+    )
+    return Filling(
+        walls, 10 * YARD, 20.0, rng.uniform(3, 20), rng.uniform(10, widest),
+        rng.choice([None, 1.0, 2.0, 3.5]), rng.choice([LAYERS, RUN_BY_RUN]),
+    )  # fmt: skip
+
+
 @pytest.mark.parametrize("seed", range(12))
 def test_gap_and_hold_are_those_found_by_trying_every_minute(seed):
     rng = np.random.default_rng(seed)
-    walls = tuple(
-        Run(f"run {n}", rng.uniform(10, 200), rng.uniform(0.5, 1.2), 0.0, rng.uniform(3, 14))
-        for n in range(rng.integers(1, 4))
-    )
-    filling = Filling(
-        walls, 10 * YARD, 20.0, rng.uniform(3, 20), rng.uniform(10, 150),
-        rng.choice([None, 1.0, 2.0, 3.5]), rng.choice([LAYERS, RUN_BY_RUN]),
-    )  # fmt: skip
+    filling = any_filling(rng, lengths=(10, 200), widest=150)
     most = Most(rng.uniform(1, 12), rng.uniform(1, 8))
     keeps = keeper(filling, most)
     passes = [keeps(dataclasses.replace(filling, gap=float(g)).pour()) for g in range(1, 241)]

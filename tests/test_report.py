@@ -1,15 +1,13 @@
 """The worked report: alone, honest, the same twice, whole or not there."""
 
 import ast
-import os
 import re
-import subprocess
 import sys
 from pathlib import Path
 
 import nbformat
 import pytest
-from audit import RULES, audit
+from audit import RULES, audit, in_another_process
 from bs4 import BeautifulSoup
 from plans import SMALL, complete
 
@@ -135,16 +133,7 @@ def test_user_text_is_shown_as_it_is(nasty):
 
 
 def test_same_bytes_in_another_process(nasty, nasty_plan, tmp_path):
-    out = tmp_path / "again.html"
-    code = (
-        "import sys; from pathlib import Path; from formpressure.report.export import write_report;"
-        "write_report(sys.argv[1], Path(sys.argv[2]))"
-    )
-    subprocess.run(
-        [sys.executable, "-W", "error", "-c", code, str(nasty_plan), str(out)],
-        check=True, cwd=tmp_path, env={**os.environ, "PYTHONHASHSEED": "3"},
-    )  # fmt: skip
-    assert out.read_bytes() == nasty.encode()
+    assert in_another_process(nasty_plan, tmp_path, export.NAME) == nasty
 
 
 def test_footer_text_cannot_end_its_style():

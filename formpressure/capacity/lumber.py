@@ -188,19 +188,6 @@ def allowed_loads(member: Lumber, span: float, spans: Spans = THREE) -> dict[str
     }
 
 
-def allowed_spans(member: Lumber, w: float, spans: Spans = THREE) -> dict[str, float]:
-    """Longest span in inches under a load in lb/ft, by bending, shear and deflection."""
-    m = member
-    return {
-        "bending": span_formulas.span_by_bending(m.F_b, m.modulus, w, spans),
-        "shear": span_formulas.span_by_shear(m.F_v, m.b, m.d, w, spans),
-        "deflection": min(
-            span_formulas.span_by_flatness(m.E, m.inertia, w, spans),
-            span_formulas.span_by_sixteenth(m.E, m.inertia, w, spans),
-        ),
-    }
-
-
 def bearing_load(F_cp: float, area: float) -> float:
     """Load in lb that wood may carry across the grain on an area in in2."""
     return F_cp * area

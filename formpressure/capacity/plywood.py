@@ -29,7 +29,6 @@ SHEAR_DEFLECTION = Clause(
 )  # fmt: skip
 SHEAR_C = {"across": 120.0, "along": 60.0}
 SHEAR_DIVISOR = 1270.0
-LEAST_SPACING, MOST_SPACING, HALVINGS = 1.0, 120.0, 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,21 +129,3 @@ def allowed_pressures(
         ),
         "deflection": limit / panel_deflection(p, 1.0, spacing, support, spans),
     }
-
-
-def allowed_spacing(panel: Plywood, pressure: float, support: float, spans: Spans = THREE) -> float:
-    """Widest spacing of supports in inches under a pressure in psf; 0 where 1 in. is too wide.
-
-    By halving, since every allowed pressure falls as the spacing grows.
-    """
-
-    def carries(spacing: float) -> bool:
-        return min(allowed_pressures(panel, spacing, support, spans).values()) >= pressure
-
-    low, high = LEAST_SPACING, MOST_SPACING
-    if not carries(low):
-        return 0.0
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if carries(middle) else (low, middle)
-    return low

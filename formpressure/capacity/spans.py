@@ -1,4 +1,4 @@
-"""Members under uniform load: what a span may carry and how far a load may span.
+"""Members under uniform load: what a span may carry.
 
 The published handbook formulas: spans l in inches, loads w in lb/ft (psf on a strip 1 ft wide),
 stresses in psi, section properties in inches, plywood for each foot of width. SI plans pass the
@@ -23,7 +23,6 @@ FORMULAS = Clause(
     "R. L. Peurifoy and G. D. Oberlender, Formwork for Concrete Structures, 4th ed., 2011",
     "pp. 117, 285", "spans of uniformly loaded members", Label.READ,
 )  # fmt: skip
-OVERHANG = Clause("formpressure", "statics", "a uniformly loaded cantilever", Label.OWN)
 FLATTEST, LARGEST = 1.0 / 360.0, 1.0 / 16.0  # deflection: of the span, and inches; PO and UF, READ
 
 
@@ -50,7 +49,6 @@ TWO = Spans(96.0, 19.2, 19.2, 12.0 * 65536.0 / (39.0 + 55.0 * sqrt(33.0)))
 # 7 % low for four full spans, more while a tall form is part full; the handbooks take it all the
 # same.
 THREE = Spans(120.0, 19.2, 20.0, 1743.0)
-THREE_FLORIDA = Spans(120.0, 20.0, 20.0, 1740.0)
 # Each at its worst, for unequal spans or an unknown number of them. A beam that ties can only pull
 # on bends no more than the largest wL2/8 of its spans, and sags no more than simple spans do: OWN.
 WORST = Spans(96.0, 19.2, 19.2, 4608.0 / 5.0)
@@ -74,58 +72,34 @@ def line_load(pressure: float, spacing: float) -> float:
     return pressure * spacing / 12.0
 
 
-def span_by_bending(F: float, S: float, w: float, spans: Spans = THREE) -> float:
-    """Longest span in inches: sqrt(120 F S / w) for three or more.
-
-    >>> round(span_by_bending(1787.5, 0.412, 1042.5), 2)
-    9.21
-    """
-    return sqrt(spans.moment * F * S / w)
-
-
 def load_by_bending(F: float, S: float, span: float, spans: Spans = THREE) -> float:
-    """Largest load, lb/ft: 120 F S / l^2 for three or more spans."""
+    """Largest load, lb/ft: 120 F S / l^2 for three or more spans.
+
+    >>> round(load_by_bending(1787.5, 0.412, 9.21), 1)
+    1041.9
+    """
     return spans.moment * F * S / span**2
 
 
-def span_by_shear(F: float, b: float, d: float, w: float, spans: Spans = THREE) -> float:
-    """Longest span of lumber in inches: 192 F b d / (15 w) + 2d for three or more.
-
-    The load within d of a support is left out (NDS 3.4.3), in the published form w (l - 2d).
-    """
-    return spans.shear * 2.0 / 3.0 * F * b * d / w + 2.0 * d
-
-
 def load_by_shear(F: float, b: float, d: float, span: float, spans: Spans = THREE) -> float:
-    """Largest load, lb/ft; infinite where the whole load lies within d of a support."""
+    """Largest load on lumber, lb/ft: 192 F b d / (15 (l - 2d)) for three or more spans.
+
+    The load within d of a support is left out (NDS 3.4.3); infinite where that is the whole load.
+    """
     if span <= 2.0 * d:
         return float("inf")
     return spans.shear * 2.0 / 3.0 * F * b * d / (span - 2.0 * d)
 
 
-def span_by_rolling_shear(F: float, IbQ: float, w: float, spans: Spans = THREE) -> float:
-    """Longest span of plywood in inches: 20 F (Ib/Q) / w for three or more."""
-    return spans.rolling * F * IbQ / w
-
-
 def load_by_rolling_shear(F: float, IbQ: float, span: float, spans: Spans = THREE) -> float:
-    """Largest load on plywood, psf; infinite where its supports leave no clear span."""
+    """Largest load on plywood, psf: 20 F (Ib/Q) / l for three or more spans; infinite where its
+    supports leave no clear span."""
     return spans.rolling * F * IbQ / span if span > 0.0 else float("inf")
 
 
 def deflection(E: float, inertia: float, w: float, span: float, spans: Spans = THREE) -> float:
     """Deflection by bending in inches: w l^4 / (1743 E I) for three or more spans."""
     return w * span**4 / (spans.deflection * E * inertia)
-
-
-def span_by_flatness(E: float, inertia: float, w: float, spans: Spans = THREE) -> float:
-    """Longest span in inches that deflects no more than l/360: 1.69 (E I / w)^(1/3)."""
-    return float((spans.deflection * E * inertia * FLATTEST / w) ** (1.0 / 3.0))
-
-
-def span_by_sixteenth(E: float, inertia: float, w: float, spans: Spans = THREE) -> float:
-    """Longest span in inches that deflects no more than 1/16 in.: 3.23 (E I / w)^(1/4)."""
-    return float((spans.deflection * E * inertia * LARGEST / w) ** 0.25)
 
 
 def deflection_limit(span: float, largest: float = LARGEST) -> float:
@@ -146,21 +120,6 @@ def allowed_moment(F: float, S: float) -> float:
 def allowed_shear(F: float, b: float, d: float) -> float:
     """Shear a rectangle may carry, lb: 2 F b d / 3."""
     return 2.0 / 3.0 * F * b * d
-
-
-def cantilever_by_bending(F: float, S: float, w: float) -> float:
-    """Longest overhang in inches under a uniform load, moment w l^2 / 24. Source: OVERHANG."""
-    return sqrt(24.0 * F * S / w)
-
-
-def cantilever_by_shear(F: float, b: float, d: float, w: float) -> float:
-    """Longest overhang in inches, shear w (l - d) / 12, the load within d left out (NDS 3.4.3)."""
-    return 12.0 * allowed_shear(F, b, d) / w + d
-
-
-def cantilever_length(F_b: float, F_v: float, S: float, b: float, d: float, w: float) -> float:
-    """Longest overhang in inches of a member past its last support, by bending and by shear."""
-    return min(cantilever_by_bending(F_b, S, w), cantilever_by_shear(F_v, b, d, w))
 
 
 # The door between SI plans and the inch-pound formulas of all capacities of wood.

@@ -28,8 +28,6 @@ from formpressure.capacity.spans import (
     FORMULAS,
     WORST,
     Spans,
-    allowed_moment,
-    allowed_shear,
     inch_pound,
     own_units,
     spans_of,
@@ -72,21 +70,6 @@ class Built:
     wale: Lumber
     wale_span: float
     wale_spans: Spans
-
-
-@dataclass(frozen=True, slots=True)
-class StudStrength:
-    """What one stud may carry past its last wale, in the units of the case.
-
-    `moment` (ft-lb or kN m) and `shear` (lb or kN) at the wale, where load within `depth` (ft or m)
-    of it need not count in the shear; `spacing` (ft or m) is the width of form on one stud.
-    """
-
-    moment: float
-    shear: float
-    depth: float
-    spacing: float
-    clause: Clause
 
 
 def panels(case: Case, envelope: Envelope) -> Check:
@@ -152,22 +135,6 @@ def tie_bearing(case: Case, envelope: Envelope) -> Check:
     passes = bool(at_most(demand.bare, capacity.bare))
     status, note = (Status.OK, "within") if passes else (Status.NOT_OK, "over")
     return Check(name, status, note, facts, "", demand, capacity, BEARING)
-
-
-def stud_strength(case: Case) -> StudStrength | None:
-    """What one stud may carry as an overhang; None where the plan gives no whole job-built form."""
-    if case.plan.form.panels is not None or _missing(case):
-        return None
-    built, system = build(case), case.rule.system
-    stud, inch = built.stud, own_units("height", 1.0, system) / 12.0
-    force = own_units("load", 1.0, system)
-    return StudStrength(
-        moment=allowed_moment(stud.F_b, stud.modulus) * force * inch,
-        shear=allowed_shear(stud.F_v, stud.b, stud.d) * force,
-        depth=stud.d * inch,
-        spacing=built.stud_spacing,
-        clause=stud.clause,
-    )
 
 
 def sources(case: Case) -> tuple[Clause, ...]:

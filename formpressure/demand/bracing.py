@@ -101,11 +101,6 @@ def horizontal_at(attached: float, height: float, top: float, start: float = 0.0
     return top * (height - start) / (attached - start)
 
 
-def governing_top_load(wind: float, height: float, system: str) -> float:
-    """The larger of wind on the form (15 psf or more) and of 100 lb/ft at its top."""
-    return max(top_load(max(wind, LEAST_WIND[system]), height), LEAST_TOP[system])
-
-
 def wind_push(wind: float, height: float, attached: float, start: float = 0.0) -> Push:
     """Wind of any size on a form that stands free up to `height`.
 

@@ -9,9 +9,7 @@ import numpy as np
 from formpressure.envelope import Envelope
 from formpressure.statics import hinged
 from formpressure.statics.hinged import Floats, Pieces
-from formpressure.units import at_most
-
-STEPS_TO_ROOT = 100  # halvings; the bracket is then far below the one tolerance
+from formpressure.units import at_most, last_that_passes
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,10 +106,7 @@ def allowable_pressure(rows: TieRows, slope: float, capacity: float) -> float:
         both = rows.tributary.loads(slope, p_max), rows.hinged.loads(slope, p_max)
         return rows.width * max(float(b.max()) for b in both)
 
-    low, high = 0.0, slope * (rows.top - rows.start)
-    if at_most(largest(high), capacity):  # as the check of ties has it
+    head = slope * (rows.top - rows.start)
+    if at_most(largest(head), capacity):  # as the check of ties has it
         return float("inf")
-    for _ in range(STEPS_TO_ROOT):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if largest(middle) <= capacity else (low, middle)
-    return low
+    return last_that_passes(lambda p_max: largest(p_max) <= capacity, 0.0, head)

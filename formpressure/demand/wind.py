@@ -41,12 +41,7 @@ FACTORS = (
     Factor("G", 0.85, _quoted("gust")),
     Factor("Cf", 1.75, _quoted("free-standing wall, about 1.75")),
 )
-NO_REDUCTION = Clause(
-    "formpressure", "own choice",
-    "no factor for a short stay (ASCE 37), none from strength level to allowable stress", Label.OWN,
-)  # fmt: skip
-HIGHEST = Clause(ASCE, "exposure C, lowest row", "Kz 0.85 holds up to 15 ft", Label.MEMORY)
-HIGHEST_FT = 15.0
+HIGHEST_FT = 15.0  # Kz 0.85 holds up to it: exposure C, lowest row, from memory
 # How far the whole chain of steps is known: no better than its weakest factor.
 LABEL = Label.MEMORY if Label.MEMORY in {f.clause.label for f in FACTORS} else Label.QUOTED
 

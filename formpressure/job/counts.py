@@ -13,7 +13,6 @@ from typing import Any
 
 from formpressure.errors import Refusal
 from formpressure.job.estimate import one
-from formpressure.job.quantities import whole_up
 from formpressure.job.tie_lines import find_layout
 from formpressure.job.timber import (
     HALF,
@@ -27,7 +26,7 @@ from formpressure.job.timber import (
 from formpressure.plan import Plan
 from formpressure.plan_job import THE_PLAN
 from formpressure.records import Amount, Clause, Label
-from formpressure.units import below, enter, leave
+from formpressure.units import below, enter, leave, whole_up
 
 SMALL = {"US": 12.0, "SI": 1000.0}  # inches in a foot, millimetres in a metre
 INCH = {"US": 1.0, "SI": 25.4}  # in the small unit of each system

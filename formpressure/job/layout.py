@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from formpressure.records import Clause, Label
-from formpressure.wall_path import BACK, END, OUTER, RUN, Side, Stretch, WallPath
+from formpressure.wall_path import BACK, END, RUN, Side, Stretch, WallPath
 
 JOINTS = Clause(
     "common practice", "joints of wall forms",
@@ -157,8 +157,3 @@ class Layout:
         held |= {place for place, turn in ((Fraction(0), side.before), (reach, side.after))
                  if turn != END}  # fmt: skip
         return tuple(sorted(held)), reach
-
-    def of_side(self, side: str, face: str = OUTER) -> tuple[Filled, ...]:
-        """What stands along one face of a side, in order along it."""
-        mine = (f for f in self.filled if f.stretch.side == side and face in f.stretch.faces)
-        return tuple(sorted(mine, key=lambda f: f.stretch.start))

@@ -22,8 +22,9 @@ from formpressure.errors import Refusal
 from formpressure.job.layout import Filled, Layout, Piece, StockLine
 from formpressure.plan import Plan
 from formpressure.plan_layout import SMALLEST_CUT
+from formpressure.plan_path import path_of
 from formpressure.units import read
-from formpressure.wall_path import Stretch, WallPath, exact, path_of, tape
+from formpressure.wall_path import Stretch, WallPath, exact, tape
 
 CUT_WEIGHT = 1000  # of one cut piece against one of stock
 MOST_COURSES = 4

@@ -9,10 +9,9 @@ from dataclasses import dataclass
 
 from formpressure.demand.brackets import supports_needed
 from formpressure.errors import Refusal
-from formpressure.job.quantities import whole_up
 from formpressure.records import Clause, Label
 from formpressure.tables import load_tables
-from formpressure.units import TOLERANCE
+from formpressure.units import TOLERANCE, whole_up
 
 PRACTICE = "common practice, no source"
 LAPS = Clause(PRACTICE, "straighteners", "2x4s that lap by half a panel", Label.PRACTICE)

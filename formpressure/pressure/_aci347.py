@@ -15,7 +15,7 @@ import numpy as np
 
 from formpressure.envelope import Envelope, Number
 from formpressure.records import Clause, Document, Label, Range, Step
-from formpressure.rule import Mix, Rule, pressure_rule
+from formpressure.rule import Mix, Rule, mix_and_worse, pressure_rule
 from formpressure.units import GRAVITY, TOLERANCE, at_most, below
 
 # Index of each clause in the tuple that `clauses` makes.
@@ -151,12 +151,7 @@ def mixes(
     fly_ash: float | None = None, slag: float | None = None, **_: Any,
 ) -> tuple[Mix, ...]:  # fmt: skip
     """The mix as planned, and the rows of the coefficient table that are worse."""
-    cc = _cc(chemistry, cement, retarder, fly_ash, slag)
-    worse = [c for c in (1.2, 1.4) if c > cc]
-    names = ("as_planned", "next_worse", "worst")[: len(worse) + 1]
-    if len(worse) == 1:
-        names = ("as_planned", "worst")
-    return tuple((n, {"chemistry": c}) for n, c in zip(names, (cc, *worse), strict=True))
+    return mix_and_worse(_cc(chemistry, cement, retarder, fly_ash, slag), (1.2, 1.4))
 
 
 def side_of_limits(

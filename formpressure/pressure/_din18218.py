@@ -27,7 +27,6 @@ NORMAL = 25.0  # kN/m3, the unit weight that the numbers of F1 to F6 are for
 GAMMA_F = 1.5  # partial factor on the pressure, to be compared with design resistances
 STIFF = {"F1": (5.0, 21.0), "F2": (10.0, 19.0), "F3": (14.0, 18.0), "F4": (17.0, 17.0)}  # a, b
 SOFT = {"F5": 30.0, "F6": 38.0}  # a; the tabulated 33 of SCC is the rounding of 0.26 x 5 x 25
-SCC_TABULATED = 33.0  # not used: the equation that was read gives up to 1.5 % less
 LEAST = {**dict.fromkeys(STIFF, 25.0), **dict.fromkeys((*SOFT, "SCC"), 30.0)}  # kPa
 SHORTEST, LONGEST = 5.0, 20.0  # h: setting times covered; a shorter one earns nothing
 FASTEST = 7.0  # m/h, F1 to F4

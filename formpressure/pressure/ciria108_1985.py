@@ -18,7 +18,7 @@ import numpy as np
 from formpressure.envelope import Number
 from formpressure.pressure._ciria108_steps import steps
 from formpressure.records import Clause, Document, Label, Range
-from formpressure.rule import Mix, pressure_rule
+from formpressure.rule import Mix, mix_and_worse, pressure_rule
 from formpressure.units import TOLERANCE, at_most
 
 DOCUMENT = Document("CIRIA", "Report 108", "Concrete pressure on formwork", 1985)
@@ -85,11 +85,7 @@ def mixes(
 ) -> tuple[Mix, ...]:  # fmt: skip
     """The mix as planned, and the rows of C2 that are worse."""
     c2 = mix_coefficient(cement, retarder, fly_ash, slag) if chemistry is None else chemistry
-    worse = [c for c in (0.45, 0.60) if c > c2 + TOLERANCE]
-    names = {0: ("as_planned",), 1: ("as_planned", "worst")}.get(
-        len(worse), ("as_planned", "next_worse", "worst")
-    )
-    return tuple((n, {"chemistry": c}) for n, c in zip(names, (c2, *worse), strict=True))
+    return mix_and_worse(c2, (0.45, 0.60))
 
 
 def equation(

@@ -69,7 +69,7 @@ def rises(progress: Progress, language: str = "en") -> Block:
     allowed = np.array([
         0.0 if found.most is None else found.most.rate * hour / HOUR for _, found in seen
     ])  # fmt: skip
-    if progress.free or progress.verdict.doubtful:
+    if progress.verdict.free or progress.verdict.doubtful:
         allowed = np.full(len(allowed), np.nan)
     allowed = np.where(np.isfinite(allowed), allowed, np.nan)  # any rate has no line
     minutes = Amount("duration", hour, system)

@@ -50,7 +50,7 @@ def _line(line: Line, found: Standing, progress: Progress) -> dict[str, Any]:
 
 def _standing(found: Standing, progress: Progress) -> dict[str, Any]:
     system, (hour, half) = progress.system, progress.windows
-    free = progress.free or (found.most is not None and found.most.rate == np.inf)
+    free = progress.verdict.free or (found.most is not None and found.most.rate == np.inf)
     return {
         "time": clock(found.time), "state": str(found.state), "until": _clock(found.reason.until),
         "why": why(found),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from formpressure.errors import Refusal
+from formpressure.moment import STALE
 from formpressure.progress import Progress
 from formpressure.records import Amount
 from formpressure.report.content import content
@@ -23,7 +24,6 @@ from formpressure.report.text import two_lines
 from formpressure.report.words import Shown, say
 from formpressure.rise import HOUR
 from formpressure.standing import Local, Standing, State, Truck
-from formpressure.watch import STALE
 
 MARKS = {State.ON_PLAN: ("✓", "ok"), State.HOLD: ("‖", "others"), State.STOP: ("✗", "bad"),
          State.NOT_KNOWN: ("?", "open")}  # fmt: skip
@@ -95,7 +95,7 @@ def _rise_row(
     system = progress.system
     minutes = f"{Shown(Amount('duration', window, system)):up}"
     most = "–"
-    if not progress.free and allowed is not None and allowed != float("inf"):
+    if not progress.verdict.free and allowed is not None and allowed != float("inf"):
         most = f"{Shown(Amount('height', allowed, system)):down}"
     if local is None:
         return minutes, "–", "–", "–", most

@@ -52,7 +52,7 @@ def allowed_line(progress: Progress, language: str = "en") -> str:
     most = progress.now.most
     if progress.verdict.doubtful:
         return say("log", "allowed_doubt", language)
-    if progress.free or (most is not None and most.rate == np.inf):
+    if progress.verdict.free or (most is not None and most.rate == np.inf):
         return say("log", "allowed_any", language)
     if most is None:
         return say("log", "allowed_none", language)

@@ -1,6 +1,6 @@
 """Published tolerances, hours before stripping, maturity, nails, and what crews go by."""
 
-from published_rows import compare, each, rows
+from published_rows import published
 
 from formpressure import read_plan
 from formpressure.job.counts import loading_list
@@ -15,7 +15,6 @@ from formpressure.job.timber import (
     plank_line,
 )
 
-ROWS = rows("job.csv")
 PLAN = """
 units = "US"
 wall = { height = "8 ft" }
@@ -80,7 +79,4 @@ COMPUTE = {
     "brace_spacing": brace_spacing,
 }
 
-
-@each(ROWS)
-def test_published_number(row, pytestconfig):
-    compare(row, COMPUTE, pytestconfig.published_rows)
+test_published_number = published("job.csv", COMPUTE)

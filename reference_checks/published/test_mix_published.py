@@ -1,6 +1,6 @@
 """Published temperatures of fresh concrete, evaporation, ages and setting times, row by row."""
 
-from published_rows import compare, each, rows
+from published_rows import published
 
 from formpressure.job.drying import evaporation
 from formpressure.job.mix import ICE_HEAT, batch, mix_temperature
@@ -12,7 +12,6 @@ from formpressure.job.setting import (
     temperature_time,
 )
 
-ROWS = rows("mix.csv")
 INGREDIENTS = ("cement", "aggregate", "water")
 
 
@@ -87,7 +86,4 @@ COMPUTE = {
     "hours_above": warm_hours,
 }
 
-
-@each(ROWS)
-def test_published_number(row, pytestconfig):
-    compare(row, COMPUTE, pytestconfig.published_rows)
+test_published_number = published("mix.csv", COMPUTE)

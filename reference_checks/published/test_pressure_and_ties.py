@@ -1,7 +1,7 @@
 """Published pressures, coefficients, choices of equation, tie loads and ratings, row by row."""
 
 import numpy as np
-from published_rows import allowance, compare, each, rows
+from published_rows import published
 
 from formpressure import RULES, Q
 from formpressure.capacity.ratings import FACTOR, rating
@@ -9,7 +9,6 @@ from formpressure.demand.ties import tie_rows
 from formpressure.pressure import _aci347
 from formpressure.pressure._aci347 import INCH_POUND, chemistry_coefficient, unit_weight_coefficient
 
-ROWS = rows("pressure_and_ties.csv")
 PLAIN = {
     "cement": "I", "retarder": False, "fly_ash": "0 %", "slag": "0 %", "slump": "5 in",
     "vibration": "internal", "vibration_depth": "3 ft",
@@ -154,12 +153,4 @@ COMPUTE = {
     "coefficient_Cc": chemistry,
 }
 
-
-@each(ROWS)
-def test_published_number(row, pytestconfig):
-    compare(row, COMPUTE, pytestconfig.published_rows)
-
-
-def test_a_wrong_answer_would_be_seen():
-    row = next(r for r in ROWS if r["id"] == "US-G01")
-    assert abs(float(row["expected"]) * 1.002 - float(row["expected"])) > allowance(row)
+test_published_number = published("pressure_and_ties.csv", COMPUTE)

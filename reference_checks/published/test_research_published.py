@@ -1,12 +1,11 @@
 """The research model and the measured pressures against their texts, row by row."""
 
-from published_rows import compare, each, rows
+from published_rows import published
 
 from formpressure import Q
 from formpressure.research.measured import measured_pressures
 from formpressure.research.ovarlez_roussel_2006 import as_printed, held
 
-ROWS = rows("research.csv")
 WALL = next(m for m in measured_pressures() if m.id == "MP-01")
 
 
@@ -33,7 +32,4 @@ COMPUTE = {
     "measured.ratio": ratio,
 }
 
-
-@each(ROWS)
-def test_published_number(row, pytestconfig):
-    compare(row, COMPUTE, pytestconfig.published_rows)
+test_published_number = published("research.csv", COMPUTE)

@@ -1,10 +1,9 @@
-"""Rise of the concrete by one truck: the simulated pour against volume over plan area."""
+"""Concrete in a plain wall, and its rise by one truck by the simulated pour."""
 
-from published_rows import compare, each, rows
+from published_rows import published
 
 from formpressure.pour import Load, Pass, Run, fill, stations_of
 
-ROWS = rows("rise.csv")
 YARD = 27.0
 TALL = 50.0  # ft: no truck of these rows over-tops it
 
@@ -16,9 +15,17 @@ def truck_rise(given):
     return float(pour.levels[0][-1])
 
 
-COMPUTE = {"truck_rise": truck_rise}
+def concrete(given, height=1.0):
+    """Cubic feet; of one foot of height it is the plan area."""
+    return Run("run", given["length_ft"], given["thickness_in"] / 12, 0.0, height).volume
 
 
-@each(ROWS)
-def test_published_rise(row, pytestconfig):
-    compare(row, COMPUTE, pytestconfig.published_rows)
+COMPUTE = {
+    "truck_rise": truck_rise,
+    "plan_area": concrete,
+    "pour_volume_per_foot": lambda given: concrete(given) / YARD,
+    "pour_volume": lambda given: concrete(given, given["height_ft"]) / YARD,
+    "delivery_rate": lambda given: concrete(given, given["rate_ft_per_h"]) / YARD,
+}
+
+test_published_rise = published("rise.csv", COMPUTE)

@@ -3,7 +3,7 @@
 from collections import Counter
 
 import pytest
-from published_rows import allowance, compare
+from published_rows import allowance, compare, row_of
 
 ROW = {"topic": "computed_sum", "inputs": '{"a": 2}', "expected": "5", "label": "READ"}
 
@@ -22,3 +22,11 @@ def test_a_row_passes_within_its_tolerance_only(tolerance, wide):
     with pytest.raises(AssertionError):
         compare({**row, "expected": "none"}, {"computed_sum": lambda _: "some"}, counts)
     assert counts.total() == 1
+
+
+@pytest.mark.parametrize(
+    ("table", "id"), [("ends.csv", "US-A10"), ("pressure_and_ties.csv", "US-G01")]
+)
+def test_a_slightly_wrong_answer_would_be_seen(table, id):
+    row = row_of(table, id)
+    assert 0.002 * float(row["expected"]) > allowance(row)

@@ -76,7 +76,9 @@ class Job:
     rise: float | None  # m/h
     panels: float | None  # kPa
     layer_time: float  # min
-    model: object = None  # of the tie loads, beside the tributary areas; None is `no_relief`
+    model: object = (
+        None  # of the tie loads, beside the tributary areas; None is `opinion.no_relief`
+    )
     either: bool = True  # any limit with the wall on different sides, not the equation alone
     edge: bool = False  # a rate within 1e-7 of a limit counts as on different sides of it
 
@@ -208,31 +210,11 @@ def pressure_at(job, R):
 # ---------------------------------------------------------------- loads
 
 
-def no_relief(t, start, surface, slope, peak):
-    """`opinion.hinged`, but no strip of pressure beyond the next tie takes load off a tie. OWN."""
-
-    def share(lo, hi, zero, one):  # of the push from lo to hi on the tie at `one`, none at `zero`
-        if hi <= lo:
-            return 0.0
-        force, moment = opinion.push(lo, hi, surface, slope, peak)
-        return (moment - force * zero) / (one - zero)
-
-    if len(t) == 1:
-        force = opinion.push(start, t[0], surface, slope, peak)[0]
-        return [force + share(t[0], surface, start, t[0])]
-    loads = [0.0] * len(t)
-    for k, (a, b) in enumerate(pairwise(t)):
-        lo, hi = start if k == 0 else a, surface if k == len(t) - 2 else b
-        loads[k] += share(lo, min(hi, b), b, a)
-        loads[k + 1] += share(max(lo, a), hi, a, b)
-    return loads
-
-
 def row_loads(job, peak):
     """Largest (tributary, other model) load in kN of every row, over all surface levels."""
     found = (
         opinion.worst_levels(m, job.ties, job.start, job.top, job.slope, peak)
-        for m in (opinion.tributary, job.model or no_relief)
+        for m in (opinion.tributary, job.model or opinion.no_relief)
     )
     return [(job.width * a, job.width * b) for a, b in zip(*found, strict=True)]
 
@@ -242,7 +224,7 @@ def holds(job, peak, slack=SAME):
     if not job.ties or (job.panels is not None and peak > job.panels * (1 + slack)):
         return False
     most, t = job.capacity / job.width * (1 + slack), job.ties
-    for model in (opinion.tributary, job.model or no_relief):
+    for model in (opinion.tributary, job.model or opinion.no_relief):
         for n, levels in enumerate(pairwise([*t, job.top]), start=1):  # a quick look first
             for s in levels:
                 if max(model(t[:n], job.start, s, job.slope, peak)) > most:

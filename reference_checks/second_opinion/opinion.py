@@ -286,6 +286,25 @@ def hinged(t, start, surface, slope, peak):
     return loads
 
 
+def no_relief(t, start, surface, slope, peak, end=None):
+    """`hinged` up to `end`, but no stretch of pressure takes load off a tie. OWN."""
+    end = surface if end is None else end
+
+    def share(lo, hi, zero, one):  # of the pressure lo to hi, growing from 0 at zero to 1 at one
+        force, moment = push(lo, hi, surface, slope, peak) if hi > lo else (0.0, 0.0)
+        return (moment - force * zero) / (one - zero)
+
+    if len(t) == 1:
+        below = push(start, t[0], surface, slope, peak)[0]
+        return [below + share(t[0], end, start, t[0])] if t[0] > start else [math.inf]
+    loads = [0.0] * len(t)
+    for k, (a, b) in enumerate(pairs(t)):
+        lo, hi = start if k == 0 else a, end if k == len(t) - 2 else b
+        loads[k] += share(lo, min(hi, b), b, a)
+        loads[k + 1] += share(max(lo, a), hi, a, b)
+    return loads
+
+
 def pairs(values):
     return list(itertools.pairwise(values))
 

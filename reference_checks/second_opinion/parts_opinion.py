@@ -19,7 +19,7 @@ from members_opinion import (
     section,
     sheathing,
 )
-from opinion import FEET, POUNDS, number, pairs, push, rating
+from opinion import FEET, POUNDS, no_relief, number, pairs, push, rating
 
 PLF = {"lb/ft": 1.0}
 
@@ -59,26 +59,6 @@ class Job:
 
 
 # ---------------------------------------------------------------- ends
-
-
-def no_relief(t, start, surface, slope, peak, end=None):
-    """`opinion.hinged` up to `end`, but nothing past a hold takes load off another one. Not our
-    reading: the tests try whether it explains a library that is more severe."""
-    end = surface if end is None else end
-
-    def share(lo, hi, zero, one):  # of the pressure lo to hi, growing from 0 at zero to 1 at one
-        force, moment = push(lo, hi, surface, slope, peak) if hi > lo else (0.0, 0.0)
-        return (moment - force * zero) / (one - zero)
-
-    if len(t) == 1:
-        below = push(start, t[0], surface, slope, peak)[0]
-        return [below + share(t[0], end, start, t[0])] if t[0] > start else [math.inf]
-    loads = [0.0] * len(t)
-    for k, (a, b) in enumerate(pairs(t)):
-        lo, hi = start if k == 0 else a, end if k == len(t) - 2 else b
-        loads[k] += share(lo, min(hi, b), b, a)
-        loads[k + 1] += share(max(lo, a), hi, a, b)
-    return loads
 
 
 def corner_arm(job):

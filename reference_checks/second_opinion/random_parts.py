@@ -253,30 +253,3 @@ def random_brackets(d):
     if d.maybe(0.9):
         out["bracket_load"] = d.near(575, "lb", 0.8, 3)
     return out
-
-
-def toml_text(plan):
-    """The plan as TOML: tables of values, with tables below them."""
-    lines = []
-
-    def write(name, table):
-        plain = {k: v for k, v in table.items() if not isinstance(v, dict)}
-        if name:
-            lines.append(f"[{name}]")
-        lines.extend(f"{k} = {value_text(v)}" for k, v in plain.items())
-        for k, v in table.items():
-            if isinstance(v, dict):
-                write(f"{name}.{k}" if name else k, v)
-
-    write("", plan)
-    return "\n".join(lines) + "\n"
-
-
-def value_text(value):
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, int):
-        return str(value)
-    if isinstance(value, list):
-        return "[" + ", ".join(map(value_text, value)) + "]"
-    return '"' + value.replace("\\", "\\\\").replace('"', '\\"') + '"'

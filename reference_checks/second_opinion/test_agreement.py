@@ -27,29 +27,9 @@ def more(a, b):
     return a > b * (1 + TOLERANCE) + 1e-9
 
 
-def without_relief(t, start, surface, slope, peak):
-    """`opinion.hinged`, but no stretch of pressure may take load off a tie."""
-
-    def share(lo, hi, zero, one):  # of the pressure lo to hi, growing from `zero` to 1 at `one`
-        if hi <= lo:
-            return 0.0
-        force, moment = opinion.push(lo, hi, surface, slope, peak)
-        return (moment - force * zero) / (one - zero)
-
-    if len(t) == 1:
-        below = opinion.push(start, t[0], surface, slope, peak)[0]
-        return [below + share(t[0], surface, start, t[0])]
-    loads = [0.0] * len(t)
-    for k, (a, b) in enumerate(opinion.pairs(t)):
-        lo, hi = start if k == 0 else a, surface if k == len(t) - 2 else b
-        loads[k] += share(lo, min(hi, b), b, a)
-        loads[k + 1] += share(max(lo, a), hi, a, b)
-    return loads
-
-
 def reason(wall, severe_enough):
     """Why the library is more severe: the first stricter reading that is as severe as it is."""
-    no_relief = replace(wall, second_model=without_relief)
+    no_relief = replace(wall, second_model=opinion.no_relief)
     if severe_enough(no_relief):
         return "overhangs give no relief"
     if severe_enough(replace(no_relief, always_both=True)):

@@ -19,7 +19,8 @@ import bracing_opinion
 import opinion
 import parts_opinion
 from parts_opinion import Job
-from random_parts import random_parts, toml_text
+from random_parts import random_parts
+from random_plans import toml_text
 
 PLANS = int(os.environ.get("FORMPRESSURE_PLANS", "1000"))
 FIRST = int(os.environ.get("FORMPRESSURE_FIRST", "0"))
@@ -83,7 +84,7 @@ def reason(name, job, found, verdict):
         if not more(ratio, scale * largest(CHECKS[name][0](job))):
             return "first tie closer than the wall is thick: p t"
     if name == "bulkheads":
-        strict = parts_opinion.bulkhead_hold(job, parts_opinion.no_relief)
+        strict = parts_opinion.bulkhead_hold(job, opinion.no_relief)
         if not more(ratio, largest(strict)):
             return "overhangs give no relief"
     if name == "openings" and not more(ratio, largest(parts_opinion.opening(job, relief=False))):
