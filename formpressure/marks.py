@@ -116,7 +116,7 @@ def about(
     planned: float, grid: np.ndarray, least: float = -np.inf, most: float = np.inf
 ) -> np.ndarray:
     """The planned temperature and its neighbours in the table, two on each side where they fit."""
-    inside = np.union1d(grid[(grid >= least) & (grid <= most)], [planned])
+    inside = np.array(sorted({*grid[(grid >= least) & (grid <= most)], planned}))
     first = int(np.searchsorted(inside, planned)) - ROWS // 2
     first = max(0, min(first, len(inside) - ROWS))
     return inside[first : first + ROWS]

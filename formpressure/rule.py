@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import importlib
 import inspect
+import math
 import pkgutil
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -139,9 +140,10 @@ class Rule:
     def enter(self, given: Mapping[str, Any]) -> dict[str, Any]:
         """Quantities and choices by keyword -> the kernel's bare arguments."""
         bare: dict[str, Any] = {}
+        names = self.terms
         for term, value in given.items():
-            if term not in self.terms:
-                known = ", ".join(self.terms)
+            if term not in names:
+                known = ", ".join(names)
                 raise Refusal("not an input of this rule", f"Use {known}", key=term, value=value)
             if value is not None and value not in CHOICES.get(term, (value,)):
                 cure = f"Use {', '.join(CHOICES[term])}"
@@ -177,8 +179,8 @@ class Rule:
             if limit.only:
                 inside, bounds = value in limit.only, f"not {_either(limit.only)}"
             else:
-                enough = units.at_most(limit.least, value) & units.at_most(value, limit.most)
-                inside = bool(np.all(enough))
+                low, high = np.min(value, initial=np.inf), np.max(value, initial=-np.inf)
+                inside = units.at_most(limit.least, low) and units.at_most(high, limit.most)
                 unit = units.terms()[limit.term].unit[self.system]
                 bounds = f"outside {limit.least:.3g} to {limit.most:.3g} {unit}"
             if not inside:
@@ -195,9 +197,9 @@ class Rule:
 
     def _in_chunks(self, given: dict[str, Any]) -> tuple[Number, Number, dict[str, Number]]:
         """The kernel on slices of the first axis; arrays that stay one long on it stay small."""
-        arrays = {k: v for k, v in given.items() if np.ndim(v)}
+        arrays = {k: v for k, v in given.items() if getattr(v, "ndim", 0)}
         shape = np.broadcast_shapes(*(a.shape for a in arrays.values()))
-        size = int(np.prod(shape))
+        size = math.prod(shape)
         if size <= CHUNK:
             p_max, branch, coefficients = self.kernel(**given)
             if not shape:

@@ -312,12 +312,12 @@ def across(term: str, bare: Any, start: str, end: str) -> Any:
 
 def at_most(value: Any, bound: Any) -> Any:
     """value <= bound, within the one tolerance; scalars and arrays."""
-    return np.less_equal(value, bound + TOLERANCE * np.abs(bound))
+    return np.less_equal(value, bound + TOLERANCE * abs(bound))
 
 
 def below(value: Any, bound: Any) -> Any:
     """value < bound by more than the one tolerance; scalars and arrays."""
-    return np.less(value, bound - TOLERANCE * np.abs(bound))
+    return np.less(value, bound - TOLERANCE * abs(bound))
 
 
 def down(value: float, step: float) -> float:

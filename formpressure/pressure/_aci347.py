@@ -224,8 +224,13 @@ def _head_where(
 ) -> tuple[Number, Number]:
     """Full liquid head by `clause` where the condition holds; a scalar is decided once for all."""
     if np.ndim(condition):
-        return np.where(condition, head, p), np.where(condition, np.int8(clause), branch)
+        return np.where(condition, head, p), _clause_where(condition, clause, branch)
     return (head, np.full(np.shape(head), clause)) if condition else (p, branch)
+
+
+def _clause_where(condition: Number, clause: int, branch: Number) -> Number:
+    """`clause` where the condition holds; sums of bytes are many times as quick as np.where."""
+    return branch + condition * (np.int8(clause) - branch)
 
 
 def _equations(
@@ -240,8 +245,9 @@ def _equations(
 ) -> tuple[Number, Number]:
     """Equations (b) and (c) with their minimum, the cap, and the fastest rate of a wall."""
     t = temperature + k.zero
-    c = k.base + k.constant_c / t + k.rate_c * (rate / t)
-    b = k.base + k.rate_b * (rate / t)
+    r_t = rate / t
+    c = k.base + k.constant_c / t + k.rate_c * r_t
+    b = k.base + k.rate_b * r_t
     if element == "column":
         takes_b = np.bool_(True)
     else:
@@ -249,10 +255,10 @@ def _equations(
         if element == "larger":
             takes_b = takes_b | (b > c)
     p = np.where(takes_b, b, c) * (cw * cc)
-    branch = np.where(takes_b, np.int8(EQUATION_B), np.int8(EQUATION_C))
+    branch = _clause_where(takes_b, EQUATION_B, np.int8(EQUATION_C))
     least = cw * k.minimum
-    p, branch = np.maximum(p, least), np.where(p < least, np.int8(MINIMUM), branch)
-    p, branch = np.minimum(p, head), np.where(p >= head, np.int8(HEAD), branch)
+    p, branch = np.maximum(p, least), _clause_where(p < least, MINIMUM, branch)
+    p, branch = np.minimum(p, head), _clause_where(p >= head, HEAD, branch)
     if element != "column":
         p, branch = _head_where(~at_most(rate, k.fast), FAST, head, p, branch)
     return p, branch

@@ -68,7 +68,8 @@ def style() -> Iterator[None]:
         import matplotlib as mpl
 
         settings: dict[Any, Any] = {**mpl.rcParamsDefault, **STYLE}
-        with mpl.rc_context({**settings, "backend": mpl.rcParams["backend"]}):
+        del settings["backend"]  # the user's stays; only to ask which it is would load pyplot
+        with mpl.rc_context(settings):
             yield
     finally:
         log.setLevel(level)

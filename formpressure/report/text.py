@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
-from formpressure.report.content import check_lines, content
+from formpressure.report.content import Content, check_lines, content
 from formpressure.report.words import say
 from formpressure.verdict import Verdict
 
@@ -13,7 +13,10 @@ WIDTH = 88
 
 def two_lines(verdict: Verdict, language: str = "en") -> list[str]:
     """The verdict with what is open, and what ties and panels allow."""
-    c = content(verdict, language)
+    return _two_lines(content(verdict, language), language)
+
+
+def _two_lines(c: Content, language: str) -> list[str]:
     first = " ".join([f"{say('word', 'verdict', language)}: {c.word}.", *c.others])
     first = first if c.others else first.removesuffix(".")
     for lead, names in (("failed_lead", c.failed), ("open_lead", c.open)):
@@ -29,7 +32,7 @@ def text(verdict: Verdict, language: str = "en") -> str:
     """The whole verdict as text for a terminal."""
     c = content(verdict, language)
     lines = [c.title, ""]
-    for line in two_lines(verdict, language):
+    for line in _two_lines(c, language):
         lines += [*_wrap(line), ""]
     for line in (*c.pace[2], *c.trucks, *c.facts):
         lines += _wrap(line)

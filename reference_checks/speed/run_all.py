@@ -1,8 +1,16 @@
-"""All ratios in one run: `.venv/bin/python reference_checks/speed/run_all.py` from the root."""
+"""Every ratio in one run, and the table of them last.
 
-import runpy
-from pathlib import Path
+Run from the project's root, with nothing else at work: `.venv/bin/python
+reference_checks/speed/run_all.py`. One row needs `pip install PyNiteFEA` and says so without it.
+"""
 
-for name in ("start_up", "arrays", "statics_ratios", "spread"):
-    print(f"-- {name}")
-    runpy.run_path(str(Path(__file__).with_name(f"{name}.py")), run_name="__main__")
+import arrays
+import spread
+import start_up
+import statics_ratios
+from ratios import table
+
+for part in (start_up, arrays, statics_ratios, spread):
+    print(f"-- {part.__name__}", flush=True)
+    part.main()
+print(f"\n{table()}")
