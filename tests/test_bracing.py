@@ -411,6 +411,9 @@ def test_the_path_tells_every_part_at_its_worst():
     assert {part.facts["source"] for part in found.values()} == {"work"}  # 80 plf of wind is less
     windy = path(case(('"20 psf"', '"40 psf"')))
     assert {p.note: p.facts["source"] for p in windy}["brace_ends"] == "wind"
+    slender = case(('"4x4"', '"2x4"'), ('"6 ft"', '"9 ft"'))
+    for told in (bracing(slender), {p.note: p for p in path(slender)}["brace_slender"]):
+        assert told.facts["source"] == "work"  # neither is carried: the harder push is told
     assert path(case(text=SMALL)) == []
     assert path(case(('attached = "8 ft"', 'attached = "9 ft"'))) == []  # above the form
 

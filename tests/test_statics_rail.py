@@ -7,6 +7,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from formpressure.errors import Refusal
+from formpressure.statics import rails as rails_module
 from formpressure.statics.load import LineLoad, force_between, moment_between
 from formpressure.statics.rail import Rail, rail_response, solve_rail
 from formpressure.statics.rails import solve_rails
@@ -164,6 +165,16 @@ def test_a_tie_that_is_gone():
     assert np.isnan(one_left.tie_force).all()
 
 
+def test_deflection_anywhere_between_three_rigid_ties():
+    """Statics: each span of two under even load p is a beam fixed at the middle tie, so at x from
+    its outer end w = p x (L^3 - 3 L x^2 + 2 x^3) / (48 EI)."""
+    L, EI, p = 3.0, 2.0, 5.0
+    result = solve_rail(Rail(0.0, 2 * L, [0.0, L, 2 * L], EI), LineLoad([0.0, 2 * L], [p, p]))
+    y = np.array([0, 1, 2, 3, 4, 5, 6])  # whole numbers do as well as others
+    x = np.minimum(y, 2 * L - y)
+    near(result.deflection_at(y), p * x * (L**3 - 3 * L * x**2 + 2 * x**3) / (48 * EI))
+
+
 def test_ties_at_the_very_ends():
     rail = Rail(0.0, 2.0, [0.0, 1.0, 2.0], 1.0)
     assert rail.nodes.tolist() == [0.0, 1.0, 2.0]
@@ -242,6 +253,8 @@ def test_many_rails_each_as_one():
         ({"heights": [0.0, 1.0]}, "meet"),
         ({"EI": [1.0, 0.0]}, "bending stiffness"),
         ({"stiffness": 0.0}, "no stiffness"),
+        ({"heights": [0.5, 1.0, 2.0], "stiffness": [1.0, 0.0, 1.0]}, "no stiffness"),
+        ({"heights": [0.5, 1.0, 2.0], "base": -1.0}, "no stiffness"),
         ({"gap": -1.0}, "gap"),
     ],
 )
@@ -250,6 +263,83 @@ def test_what_are_no_rails(wrong, words):
     solve_rails(**good)
     with pytest.raises(Refusal, match=words):
         solve_rails(**good | wrong)
+
+
+@pytest.mark.parametrize("low", [0.0, 100.0])
+def test_close_is_judged_by_the_length_of_a_rail(low):
+    """A rail 10 long: nodes 0.002 apart will do, 0.0005 apart will not."""
+
+    def solve(apart):
+        ties = low + np.array([3.0, 3.0 + apart, 8.0])
+        return solve_rails(low, low + 10.0, ties, 1.0, 1.0, LineLoad([low, low + 10.0], [1.0, 1.0]))
+
+    assert solve(0.002).held.all()
+    with pytest.raises(Refusal, match="meet"):
+        solve(0.0005)
+
+
+def test_many_loads_on_one_rail_that_has_neither_gaps_nor_a_base():
+    """Statics: rigid ties 1 and 2 up, even load from 0 to s: s (2 - s / 2) and s (s / 2 - 1)."""
+    surface = np.array([2.0, 2.5, 3.0])
+    load = LineLoad(np.stack([0 * surface, surface], -1), np.ones((3, 2)))
+    found = solve_rails(0, 3, [1, 2], 1, np.inf, load)
+    near(found.tie_force, np.stack([surface * (2 - surface / 2), surface * (surface / 2 - 1)], -1))
+    near(found.base_force, np.zeros(3), 1.0)
+    assert found.held.all()
+    assert found.nodes.tolist() == [[0.0, 1.0, 2.0, 3.0]] * 3
+
+
+def counted(monkeypatch, rounds):
+    """How often one rail is solved by itself, in `rounds` of flipping ties together."""
+    calls = []
+    monkeypatch.setattr(rails_module, "ROUNDS", rounds)
+    alone = rails_module.solve_rail
+    monkeypatch.setattr(rails_module, "solve_rail", lambda *a: calls.append(1) or alone(*a))
+    return calls
+
+
+def test_rails_whose_ties_all_pull_come_to_rest_in_one_round(monkeypatch):
+    """Among them an unloaded one, soft and rigid ties, a soft and no base; two ties at least."""
+    calls = counted(monkeypatch, 1)
+    springs = np.array([[1e-3, 2e-3], [np.inf, np.inf], [1.0, np.inf], [5.0, 5.0], [3.0, 3.0]])
+    base = np.array([1e-3, 0.0, 3.0, np.inf, 0.0])
+    load = LineLoad([0.0, 4.0], np.array([1.0, 2.0, 3.0, 4.0, 0.0])[:, None] * [1.0, 1.0])
+    many = solve_rails(0.0, 4.0, [1.5, 2.5], 1.0, springs, load, base=base)
+    assert not calls
+    assert not many.tie_force[4].any()
+    for i in range(5):
+        one = solve_rail(
+            Rail(0.0, 4.0, [1.5, 2.5], 1.0, springs[i], base=base[i]), LineLoad([0, 4], load.p[i])
+        )
+        near(many.tie_force[i], one.tie_force, 8.0)
+        near(many.base_force[i], one.base_force, 8.0)
+
+
+# Load between the two lower ties, in the middle of them, lifts the rail off the third; the middle
+# one of three hangs looser than the rail bends. Either way two ties share the load by statics.
+LIFTED = Rail(0.0, 4.0, [1.0, 2.0, 3.0], 1.0), LineLoad([1.0, 2.0], [6.0, 6.0])
+LOOSE = Rail(0.0, 4.0, [1.0, 2.0, 3.0], 1.0, 2.0, [0, 9, 0]), LineLoad([0.0, 4.0], [1.5, 1.5])
+
+
+@pytest.mark.parametrize(("rounds", "left"), [(2, 0), (1, 1)])
+@pytest.mark.parametrize(("slack", "forces"), [(LIFTED, [3.0, 3.0, 0.0]), (LOOSE, [3.0, 0.0, 3.0])])
+def test_a_slack_tie_takes_a_second_round_for_its_own_rail_only(
+    slack, forces, rounds, left, monkeypatch
+):
+    """Beside it a rail whose ties all pull, under a load so large that the other's is rounding."""
+    calls = counted(monkeypatch, rounds)
+    rail, load = slack
+    both = LineLoad([load.y, [0.5, 3.5]], [load.p * 1e-14, [1.0, 1.0]])
+    gap = np.stack([rail.gap * 1e-14, [0.0, 0.0, 0.0]])
+    found = solve_rails(0.0, 4.0, rail.heights, 1.0, rail.stiffness, both, gap)
+    assert len(calls) == left
+    assert found.held.all()
+    near(found.tie_force[0], 1e-14 * np.array(forces))
+    near(found.tie_force[1].sum(), 3.0)
+
+
+def test_on_one_support_a_rail_turns():
+    assert not solve_rails(0.0, 3.0, [1.5], 1.0, 1.0, LineLoad([0.0, 3.0], [1.0, 1.0])).held.any()
 
 
 def test_one_response_is_for_one_case():
@@ -265,4 +355,6 @@ def test_rails_that_do_not_come_to_rest_together_are_solved_one_by_one(monkeypat
     one_by_one = solve_rails(**drawn, load=load)
     assert (together.held == one_by_one.held).all()
     assert (together.tie_force[together.held] == 0.0).any()  # some hang loose
-    near(one_by_one.tie_force[together.held], together.tie_force[together.held])
+    for name in ("tie_force", "base_force", "deflection", "rotation"):
+        both = getattr(one_by_one, name), getattr(together, name)
+        near(*(values[together.held] for values in both))

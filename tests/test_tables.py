@@ -24,6 +24,7 @@ from formpressure.capacity.spans import (
     THREE,
     TWO,
     WORST,
+    _scale,
     inch_pound,
     load_by_shear,
     own_units,
@@ -213,6 +214,9 @@ def test_plywood_bends_less_over_wide_supports():
 
 
 def test_the_door_of_si_plans_goes_both_ways():
+    # beside what is kept of earlier calls: by definition 1 ft is 0.3048 m, 1 lb 4.4482216152605 N
+    for term, scale in (("height", 0.3048), ("load", 4.4482216152605e-3)):
+        assert _scale.__wrapped__(term, "SI") == pytest.approx(1 / scale)
     assert inch_pound("size", 25.4, "SI") == pytest.approx(1.0)
     assert inch_pound("bearing_area", 645.16, "SI") == pytest.approx(1.0)
     assert inch_pound("pressure", 7.0, "US") == 7.0

@@ -1,15 +1,24 @@
 """Whole plans: a complete one is GO, and what most hurts people takes it away."""
 
+import dataclasses
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from formpressure import check, load_plan, missing_tie_study, read_plan
-from formpressure.demand.frames import continuous_loads, missing_ties, third_model, wale_factor
+from formpressure.demand.frames import (
+    MissingTies,
+    continuous_loads,
+    missing_ties,
+    third_model,
+    unzip,
+    wale_factor,
+)
 from formpressure.demand.ties import tie_rows
 from formpressure.records import Status
 from formpressure.rule import RULES
+from formpressure.statics.missing import Removals
 
 PLANS = Path(__file__).resolve().parents[1] / "shared" / "plans"
 COMPLETE = (PLANS / "garage_8ft_complete.toml").read_text(encoding="utf-8")
@@ -106,16 +115,78 @@ def test_third_model_is_never_below_the_other_two():
             assert np.all(third_model(rows, envelope, studs, spans) >= two * (1 - 1e-12))
 
 
+def even_load():
+    """A pressure of 1e-6 at every depth but the first nothing."""
+    return dataclasses.replace(full_head("8 ft"), own_p_max=1e-6)
+
+
+def test_three_models_of_a_line_and_of_its_middle_tie_gone():
+    """Statics, even load 1 over 6 with ties at 1, 3, 5. Hinged: moments of an end beam about 3,
+    3 x 1.5 / 2. Rigid ties, three moments: -1/2 at the outer, -1/4 at the middle one. Straight
+    rail: a third each. Without the middle one a half each; without an end tie of the hinged chain
+    its beam turns."""
+    rows = tie_rows((1.0, 3.0, 5.0), 0.0, 6.0, spacing=1.0)
+    study = missing_ties(rows, even_load(), 7.0)
+    assert study.capacity == 7.0
+    before = dict(zip(study.models, (1e6 * r.before for r in study.removals), strict=True))
+    assert list(before) == ["hinged", "rigid ties", "straight rail"]
+    assert before["hinged"] == pytest.approx([2.25, 1.5, 2.25], rel=1e-4)
+    assert before["rigid ties"] == pytest.approx([2.125, 1.75, 2.125], rel=1e-4)
+    assert before["straight rail"] == pytest.approx([2.0, 2.0, 2.0], rel=1e-3)
+    for removal in study.removals:
+        assert 1e6 * removal.after[1] == pytest.approx([3.0, 0.0, 3.0], rel=1e-4)
+    assert study.removals[0].held.tolist() == [False, True, False]
+
+
+def removal(held, *shares):
+    """Where tie t is gone, the next one takes `shares[t]`."""
+    return Removals(np.ones(4), np.roll(np.diag(shares), 1, axis=1), np.array(held))
+
+
+def worst(*removals):
+    return MissingTies(np.arange(4.0), ("one", "other"), removals, 5.0).worst
+
+
+def test_the_worst_tie_to_forget_loses_the_line_in_most_models_then_asks_most():
+    held, first_lost, second_lost = [True] * 4, [False, True, True, True], [True, False, True, True]
+    assert worst(removal(held, 1, 2, 4, 3), removal(held, 1, 2, 1, 3)) == 2
+    assert worst(removal(held, 1, 4, 4, 3), removal(held, 4, 2, 1, 3)) == 0  # lowest of the same
+    assert worst(removal(first_lost, 1, 2, 4, 3), removal(held, 1, 2, 1, 3)) == 0
+    both = removal(first_lost, 1, 2, 4, 3), removal(second_lost, 1, 2, 4, 3)
+    assert worst(*both) == 1  # each loses it once; there is 2 in the other model, against 1
+    assert worst(removal(first_lost, 1, 2, 4, 3), removal(first_lost, 9, 2, 1, 3)) == 0
+    # one that loses it in both comes before any that does so once, whatever that asks
+    assert worst(both[0], removal([False, False, True, True], 1, 9, 9, 9)) == 0
+
+
+def test_what_is_lost_in_every_model_asks_nothing_more():
+    """Two lost in both models: the lowest, though nothing is left to compare."""
+    lost = removal([True, False, False, True], 9, 9, 9, 9)
+    assert worst(lost, lost) == 1
+
+
+@pytest.mark.parametrize(
+    ("bound", "forces"),
+    [("straight rail", [22 / 7, 0, 18 / 7, 16 / 7]), ("rigid ties", [2.8125, 0, 3.5625, 1.625])],
+)
+def test_an_unzipping_starts_with_the_pulls_of_its_bound_and_runs_past_its_breaking_load(
+    bound, forces
+):
+    """Statics, even load 1 over 8, ties at 1, 3, 5, 7 with that at 3 gone. Straight: 8/3 each less
+    d/7 at d from the middle of those left. Rigid, three moments: -1/2, -5/4, -1/2."""
+    rows = tie_rows((1.0, 3.0, 5.0, 7.0), 0.0, 8.0, spacing=1.0)
+    for breaking, broken in ((max(forces) + 0.01, 0), (max(forces) - 0.01, 1)):
+        run = unzip(rows, even_load(), breaking * 1e-6, 1, bound)
+        assert 1e6 * run.force[0] == pytest.approx(forces, rel=1e-3)
+        assert run.gone[1:2].sum() == (2 if broken else 0)
+        assert run.broken.any() == bool(broken)
+
+
 def test_hinged_neighbours_of_a_missing_inner_tie_carry_half_as_much_again_under_even_load():
     """Statics: the tributary length of both neighbours grows from L to 1.5 L."""
     heights = tuple(np.arange(1, 20, 2.0))
     rows = tie_rows(heights, 0.0, 20.0, spacing=1.0)
-    rule = RULES["aci347r_2014"]
-    even = rule.envelope(height=1e6, unit_weight=150.0, rate=None)
-    import dataclasses
-
-    even = dataclasses.replace(even, own_p_max=1e-6)  # liquid depth of nothing: even load
-    study = missing_ties(rows, even, 1.0)
+    study = missing_ties(rows, even_load(), 1.0)
     growth = study.removals[0].growth()
     assert growth[5, 4] == pytest.approx(1.5, rel=1e-4)
     assert growth[5, 6] == pytest.approx(1.5, rel=1e-4)

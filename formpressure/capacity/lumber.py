@@ -129,7 +129,6 @@ def adjusted_bending(Fb: float, CD: float, CF: float, Cfu: float = 1.0, Cr: floa
     return Fb * CD * wet_bending_factor(Fb * CF) * CF * Cfu * Cr
 
 
-@cache
 def bearing_value(species: str) -> float:
     """F'c-perp of a species, wet, psi: no load duration factor, no factor for short bearings.
 

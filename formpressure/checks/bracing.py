@@ -38,9 +38,9 @@ def bracing(case: Case) -> Check:
     name, given = "bracing", case.bare.form.bracing
     if given is None:
         return stated(case.plan, name, "form.bracing")
-    misplaced = _misplaced(name, case, given)
-    if misplaced is not None:
-        return misplaced
+    misplaced = _misplaced(case, given)
+    if misplaced:
+        return blank(name, "form.bracing.attached", misplaced)
     worst = _worst(case, given, form_top(case))
     if not at_most(worst.demand, worst.capacity):
         return _by_worst(name, case, given, worst, Status.NOT_OK)
@@ -57,9 +57,9 @@ def stages(case: Case) -> Check:
     by_others = stated(case.plan, name, "form.bracing.stages")
     if given is None or by_others.status is Status.BY_OTHERS:
         return by_others
-    misplaced = _misplaced(name, case, given)
-    if misplaced is not None:
-        return misplaced
+    misplaced = _misplaced(case, given)
+    if misplaced:
+        return blank(name, "form.bracing.attached", misplaced)
     named, key = given.stages or (), "form.bracing.stages"
     worst = {s: _worst(case, given, _height(case, s)) for s in STAGES if s in named}
     facts: dict[str, Any] = {"ratios": {s: part.ratio for s, part in worst.items()}}
@@ -90,11 +90,11 @@ def path(case: Case) -> list[Part]:
     None where the plan has no braces, or has them at no level that holds the form.
     """
     given = case.bare.form.bracing
-    if given is None or _misplaced("bracing", case, given) is not None:
+    if given is None or _misplaced(case, given):
         return []
     worst: dict[str, Part] = {}
     for part in _all_parts(case, given, form_top(case)):
-        if part.note not in worst or part.ratio > worst[part.note].ratio:
+        if part.note not in worst or _severity(part) > _severity(worst[part.note]):
             worst[part.note] = part
     return list(worst.values())
 
@@ -128,14 +128,11 @@ def stop_wind(case: Case, given: Bracing) -> float:
     return 1.0 / max(part.ratio for part in _parts(case, given, push))
 
 
-def _misplaced(name: str, case: Case, given: Bracing) -> Check | None:
-    """Open where the braces meet the form at no level that could hold it."""
-    key = "form.bracing.attached"
+def _misplaced(case: Case, given: Bracing) -> str:
+    """The note where the braces meet the form at no level that could hold it, else empty."""
     if not at_most(given.attached, form_top(case)):
-        return blank(name, key, "brace_above_form")
-    if at_most(given.attached, case.rows.start):
-        return blank(name, key, "brace_below_placement")
-    return None
+        return "brace_above_form"
+    return "brace_below_placement" if at_most(given.attached, case.rows.start) else ""
 
 
 def _open(name: str, case: Case, given: Bracing) -> Check | None:
@@ -163,7 +160,12 @@ def _brace(given: Bracing) -> Brace:
 
 def _worst(case: Case, given: Bracing, height: float) -> Part:
     """The worst part under wind and under work."""
-    return max(_all_parts(case, given, height), key=lambda part: part.ratio)
+    return max(_all_parts(case, given, height), key=_severity)
+
+
+def _severity(part: Part) -> tuple[float, float]:
+    """By ratio; what may carry nothing is over by either push, so there the harder push counts."""
+    return part.ratio, part.demand
 
 
 def _all_parts(case: Case, given: Bracing, height: float) -> list[Part]:

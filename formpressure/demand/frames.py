@@ -77,8 +77,7 @@ class MissingTies:
     @property
     def worst(self) -> int:
         """The worst tie to forget: it loses the line in most models, then asks most of another."""
-        capacity = np.full(len(self.heights), self.capacity)
-        shares = np.array([r.share(capacity) for r in self.removals])
+        shares = np.array([r.share(self.capacity) for r in self.removals])
         lost = np.isinf(shares)
         most = np.where(lost, 0.0, shares).max(axis=0)
         lowest_first = -np.arange(len(most))

@@ -48,7 +48,7 @@ class Removals:
 
         Where `capacity` is what breaks a tie, 1 or more means that another tie breaks.
         """
-        greatest = (self.after / np.asarray(capacity, float)).max(axis=1)
+        greatest = (self.after / np.asarray(capacity)).max(axis=1)
         return np.where(self.held, greatest, np.inf)
 
     def worst(self, capacity: ArrayLike) -> int:
@@ -95,7 +95,7 @@ def simple_spans(load: LineLoad, bottom: float, top: float, heights: ArrayLike) 
     force = force_between(load, low, high)
     upper = moment_between(load, low, high, about=ties[:-1]) / np.diff(ties)
     pulls = np.zeros((*load.cases, ties.size))
-    pulls[..., :-1] += force - upper
+    pulls[..., :-1] = force - upper
     pulls[..., 1:] += upper
     return pulls
 
@@ -110,7 +110,7 @@ def remove_each_hinged(
     An end beam turns about the next tie, so without an end tie the line is always lost; so it is
     where a tie would have to push.
     """
-    ties = np.asarray(heights, float)
+    ties = np.asarray(heights)
     lost = np.broadcast_to(np.asarray(jointed, bool), ties.shape).copy()
     lost[[0, -1]] = True
     before = simple_spans(load, bottom, top, ties)

@@ -125,9 +125,9 @@ class RailResult:
         At t above the node below: w + slope t - (M t^2/2 + V t^3/6 - integral p (y-s)^3/6 ds) / EI.
         Source: statics, EI w'' = -M integrated twice.
         """
-        y = np.atleast_1d(np.asarray(heights, float))
+        y = np.atleast_1d(heights)
         nodes, at_nodes = self.rail.nodes, self.sections()
-        i = np.clip(np.searchsorted(nodes, y, side="right") - 1, 0, nodes.size - 2)
+        i = np.maximum(np.searchsorted(nodes, y) - 1, 0)
         t = y - nodes[i]
         bent = at_nodes.moment[..., i] * t**2 / 2.0 + at_nodes.shear_above[..., i] * t**3 / 6.0
         bent = bent + moment_between(self.load, nodes[i], y, about=y, power=3) / 6.0

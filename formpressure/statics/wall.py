@@ -134,18 +134,18 @@ def wall_afresh(wall: Wall, load: LineLoad) -> Callable[[Mask], Settled]:
     Each call starts from the state that the one before it left.
     """
     right = _forces(wall, load, wall.lines.shape)
-    last: _Found | None = None
+    state: tuple[Array, Mask] | None = None
 
     def solve(gone: Mask) -> Settled:
-        nonlocal last
+        nonlocal state
         there = (wall.stiffness > 0.0) & ~gone.reshape(wall.stiffness.shape)
-        if last is not None:
-            last = _newton(wall, right[0], there, last.moved, last.taut)
-        if last is None or not last.done:
-            moved, taut = _settle(wall, right[0], there, _solved(wall, right, there)[0])
-            last = _Found(True, moved, taut)
-        force, opening = _ties(wall, last.moved, last.taut)
-        return Settled(force.ravel(), opening.ravel(), bool(np.isfinite(last.moved).all()))
+        found = _newton(wall, right[0], there, *state) if state else None
+        if found is not None and found.done:
+            state = found.moved, found.taut
+        else:
+            state = _settle(wall, right[0], there, _solved(wall, right, there)[0])
+        force, opening = _ties(wall, *state)
+        return Settled(force.ravel(), opening.ravel(), bool(np.isfinite(force).all()))
 
     return solve
 
