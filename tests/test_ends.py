@@ -104,6 +104,7 @@ def ask(name, text, p_max=None):
     found = CHECKS[name](case, envelope)
     assert found.name == name
     assert "{" not in note(found)  # every sentence is there and can be filled
+    assert "None" not in note(found)
     assert found.key or found.status is not Status.NOT_CHECKED
     return found
 

@@ -128,7 +128,9 @@ def test_a_level_written_twice_is_one_level():
     case = set_up(read_plan(SMALL))
     full, rows = case.liquid_head(), case.rows
     once = ends.bulkhead_holds(full, (1.0, 3.0, 5.0, 7.0), rows, 1.0)
-    twice = ends.bulkhead_holds(full, (7.0, 1.0, 3.0, 3.0 * (1.0 + 1e-15), 5.0), rows, 1.0)
+    twice = ends.bulkhead_holds(
+        full, (7.0, 1.0, 3.0, 3.0 * (1.0 + 1e-15), 7.0 + 5e-9, 5.0), rows, 1.0
+    )
     np.testing.assert_allclose(twice.load, once.load, rtol=1e-12)
 
 
@@ -137,7 +139,7 @@ def test_struts_off_the_jamb_and_concrete_that_is_hard_do_not_count():
     full = set_up(read_plan(SMALL)).liquid_head()  # 150 pcf
     alone = ends.jamb_struts(full, rows, (3.0,), 1.0, 4.0, 1.0)  # the sill is in hardened concrete
     assert alone.tributary[0] == pytest.approx(150 * 5 * 2)  # 2 to 4 ft, 5 ft deep in the middle
-    more = ends.jamb_struts(full, rows, (1.5, 3.0, 4.5), 1.0, 4.0, 1.0)
+    more = ends.jamb_struts(full, rows, (1.5, 2.0, 3.0, 4.0, 4.5), 1.0, 4.0, 1.0)
     np.testing.assert_allclose(more.load, alone.load)
 
 

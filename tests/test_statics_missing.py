@@ -1,5 +1,7 @@
 """Ties gone, one by one or in a run: the update against solving anew, and what is said of it."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from frames import near
@@ -7,12 +9,12 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from formpressure.errors import Refusal
-from formpressure.statics import unzip
+from formpressure.statics import missing, unzip
 from formpressure.statics import wall as wall_module
 from formpressure.statics.grillage import Wall
 from formpressure.statics.load import LineLoad
 from formpressure.statics.missing import remove_each, remove_each_hinged, simple_spans
-from formpressure.statics.pull import settle
+from formpressure.statics.pull import let_go, settle
 from formpressure.statics.rail import Rail, rail_response, solve_rail
 from formpressure.statics.unzip import run_unzipping
 from formpressure.statics.wall import solve_wall, wall_afresh, wall_response
@@ -124,6 +126,17 @@ def long_rail(count=9):
     return rail_response(rail, LineLoad([0.0, count], [1.0, 1.0]))
 
 
+def test_only_what_lets_others_go_is_settled_by_itself(monkeypatch):
+    """Statics, three moments: over a long row the moment at the last tie, 1.5^2 / 2 under 1.5 of
+    overhang, alternates inwards by 2 - sqrt(3), so that the next tie would push with 0.67."""
+    calls = []
+    monkeypatch.setattr(missing, "settle", lambda *a: calls.append(a) or settle(*a))
+    found = remove_each(long_rail())
+    assert len(calls) == 3  # either end gone, and all ties there
+    assert found.after[0, 2] == found.after[8, 6] == 0.0
+    assert found.held.dtype == bool
+
+
 def test_worst_tie_to_forget():
     found = remove_each(long_rail())
     assert found.held.all()
@@ -181,6 +194,11 @@ def test_many_gone_are_solved_afresh(monkeypatch):
     assert len(asked) == len(anew.force)
     assert (anew.gone == plain.gone).all()
     assert anew.line_gone == plain.line_gone
+    asked.clear()
+    even = wall_response(replace(wall, EI=1e3), LineLoad([0.0, 3.5], [1.0, 1.0]))
+    assert let_go(even, start) is not None  # no other goes slack
+    run_unzipping(even, np.inf, start, afresh)
+    assert len(asked) == 1
     np.testing.assert_allclose(anew.force, plain.force, rtol=0, atol=1e-9 * plain.force[0].max())
 
 

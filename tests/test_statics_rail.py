@@ -152,6 +152,11 @@ def test_the_peak_moment_is_the_greatest_anywhere(result):
     near(found.moment[[0, -1]], 0.0, total)
 
 
+def test_a_peak_is_told_on_the_rail_though_its_load_begins_below():
+    unloaded = solve_rail(Rail(0.0, 3.0, [1.0, 2.0], 1.0), LineLoad([-1.0, 4.0], [0.0, 0.0]))
+    assert unloaded.sections().peak_moment_at == 0.0
+
+
 def test_a_tie_that_is_gone():
     rail = Rail(0.0, 4.0, [0.5, 1.5, 2.5, 3.5], 2.0, 5.0)
     load = LineLoad([0.0, 4.0], [3.0, 3.0])
@@ -285,6 +290,7 @@ def test_many_loads_on_one_rail_that_has_neither_gaps_nor_a_base():
     found = solve_rails(0, 3, [1, 2], 1, np.inf, load)
     near(found.tie_force, np.stack([surface * (2 - surface / 2), surface * (surface / 2 - 1)], -1))
     near(found.base_force, np.zeros(3), 1.0)
+    near(found.deflection[:, 1:3], np.zeros((3, 2)), 1.0)
     assert found.held.all()
     assert found.nodes.tolist() == [[0.0, 1.0, 2.0, 3.0]] * 3
 

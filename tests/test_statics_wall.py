@@ -247,10 +247,14 @@ def test_a_window_is_the_wall_cut_out():
     near(solve_wall(plain(31).window(5, 26), load).tie_force[10], whole, within=1e-3)
 
 
-def test_too_many_ties_are_refused():
-    wall = plain(1300)
+def test_too_many_ties_are_refused(monkeypatch):
+    load = LineLoad([0.0, 3.5], [1.0, 1.0])
     with pytest.raises(Refusal, match="window"):
-        wall_response(wall, LineLoad([0.0, 3.5], [1.0, 1.0]))
+        wall_response(plain(1300), load)
+    monkeypatch.setattr(wall_module, "MOST_TIES", 24)
+    wall_response(plain(8), load)
+    with pytest.raises(Refusal, match="more than 24 ties"):
+        wall_response(plain(9), load)
 
 
 @pytest.mark.parametrize(

@@ -61,9 +61,7 @@ class Plywood:
 
 
 @cache
-def form_plywood(
-    thickness: float, grade: str, face_grain: str = "along", *, reused: bool = True
-) -> Plywood:
+def form_plywood(thickness: float, grade: str, face_grain: str, *, reused: bool) -> Plywood:
     """The panel of a thickness in inches; Refusal for what is not tabulated."""
     tables = load_tables("plywood")
     rows = [

@@ -28,12 +28,12 @@ class SectionForces:
 def section_forces(load: LineLoad, nodes: Array, pulls: Array) -> SectionForces:
     """Shear and moment of a member with free ends under `load`, held by `pulls` at its nodes.
 
-    `nodes`: rising heights (nodes,) or (..., nodes), first and last the ends of the member; `pulls`
-    (..., nodes): force of each node's support, positive against the load. Between two cuts (nodes
+    `nodes`: rising heights (nodes,), first and last the ends of the member; `pulls` (..., nodes),
+    for every case: force of each node's support, positive against the load. Between two cuts (nodes
     and load points) load, shear and moment are polynomials of degree 1, 2, 3, and the moment peaks
     at a cut or where the shear is zero. Source: statics, dV/dy = -p, dM/dy = V.
     """
-    cases = np.broadcast_shapes(load.cases, nodes.shape[:-1], pulls.shape[:-1])
+    cases = pulls.shape[:-1]
     nodes = np.broadcast_to(nodes, (*cases, nodes.shape[-1]))
     points = np.clip(load.y, nodes[..., :1], nodes[..., -1:])
     points = np.broadcast_to(points, (*cases, points.shape[-1]))

@@ -42,7 +42,7 @@ class Unzipping:
 def run_unzipping(
     response: TieResponse,
     breaking: ArrayLike,
-    gone: ArrayLike,
+    gone: Mask,
     afresh: Callable[[Mask], Settled] | None = None,
 ) -> Unzipping:
     """Take out the ties in `gone` (a mask) and whatever breaks after them, to the end.
@@ -51,8 +51,8 @@ def run_unzipping(
     anew for a mask of gone ties (`wall.wall_afresh`), which is the quicker way once more than
     REFACTOR are out, or where others go slack.
     """
-    limit = np.broadcast_to(np.asarray(breaking, float), response.value.shape)
-    out = np.asarray(gone, bool) & response.present
+    limit = np.broadcast_to(breaking, response.value.shape)
+    out = gone & response.present
     forces, masks = [], []
     while True:
         found = let_go(response, out) if np.count_nonzero(out) <= REFACTOR else None
