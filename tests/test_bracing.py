@@ -8,8 +8,10 @@ from hypothesis import strategies as st
 from plans import SMALL
 
 from formpressure import read_plan
+from formpressure.capacity.column import SLENDER
 from formpressure.case import set_up
 from formpressure.checks.bracing import CHECKS, STAGES, bracing, path, stages, stop_wind
+from formpressure.checks.ends import HOLDS
 from formpressure.demand import wind
 from formpressure.demand.bracing import (
     Brace,
@@ -52,6 +54,7 @@ def test_a_whole_path_is_ok_and_names_its_worst_part():
     check = bracing(case())
     assert check.status is Status.OK
     assert check.facts["part"] == "brace_ends"
+    assert check.clause is HOLDS
     assert check.ratio == pytest.approx(100 * 4 * 10 / 6 / 1500)
     check = bracing(case(("1500 lb", "700 lb")))
     assert (check.status, check.note) == (Status.OK, "brace_ends")
@@ -109,6 +112,7 @@ def test_a_slender_brace_may_carry_no_push_at_all():
     assert (check.status, check.note) == (Status.NOT_OK, "brace_slender")
     assert check.facts["slender"] == pytest.approx(96, abs=0.1)
     assert check.capacity is None
+    assert check.clause is SLENDER
     assert "over 50" in note(check)
     one = bracing(case(*long, ('"2x4"', '"2x4"\nstayed = 1')))
     assert one.note != "brace_slender"  # 48
@@ -325,6 +329,14 @@ def test_stop_work_wind_is_where_the_bracing_reaches_its_capacity():
     at = bracing(case(('"20 psf"', f'"{limit * (1 - 1e-6)} psf"')))
     over = bracing(case(('"20 psf"', f'"{limit * (1 + 1e-6)} psf"')))
     assert (at.status, over.status) == (Status.OK, Status.NOT_OK)
+
+
+def test_stop_work_wind_on_hardened_concrete():
+    """From 4 to 10 ft, braced at 6 ft, 6 ft out: 1 psf is 6 x 3 / 2 plf, on 4 ft 36 x sqrt 2 lb."""
+    joint = 'height = "10 ft"\nplaced_from = "4 ft"\nhardened = "3 days"'
+    low = ('height = "8 ft"', joint), ('attached = "8 ft"', 'attached = "6 ft"')
+    weak = case(*low, ('anchor = "1500 lb"', 'anchor = "100 lb"'))
+    assert stop_wind(weak, weak.bare.form.bracing) == pytest.approx(100 / (36 * 2**0.5))
 
 
 def test_a_form_on_hardened_concrete_turns_about_it_where_that_is_more():

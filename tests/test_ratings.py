@@ -1,5 +1,7 @@
 """What may be used of a stated rating, by its basis."""
 
+from dataclasses import replace
+
 import pytest
 
 from formpressure import RULES, Refusal
@@ -30,7 +32,7 @@ def test_usable(basis, clause, usable, breaking):
 
 def test_a_design_resistance_is_divided_by_the_partial_factor_of_its_document():
     found = rating(90.0, "design resistance", by=DIN)
-    assert (found.usable, found.is_design) == (60.0, True)
+    assert (found.usable, found.is_design, found.factor) == (60.0, True, 1.0)
     assert found.clause is DIN.partial_clause
 
 
@@ -44,6 +46,9 @@ def test_a_design_resistance_is_divided_by_the_partial_factor_of_its_document():
         ("working pressure", OWN, None, '"working pressure at 2:1", "breaking pressure" or'),
         ("design resistance", CLAUSE, ACI, "name a document that does"),
         ("design resistance", CLAUSE, None, "name a document that does"),
+        ("design resistance", CLAUSE, None, "this check does not compare design resistances"),
+        ("design resistance", CLAUSE, replace(DIN, partial_clause=None), "name a document"),
+        ("design resistance", CLAUSE, replace(DIN, partial_factor=None), "name a document"),
     ],
 )
 def test_a_basis_that_does_not_tell_the_factor_is_refused(basis, clause, by, cure):

@@ -236,6 +236,10 @@ def test_a_wall_that_nothing_holds():
     assert not wall_afresh(plain(), load)(np.ones(24, bool)).held
 
 
+def test_wales_of_no_told_stiffness_are_cut():
+    assert not Wall(0.0, 3.5, [0.0, 2.0], [0.8, 2.8], 1.0, 20.0, [0.8]).EI_wales.any()
+
+
 def test_a_window_is_the_wall_cut_out():
     wall = plain(stiffness=np.arange(1.0, 25.0).reshape(8, 3))
     part = wall.window(2, 5)
