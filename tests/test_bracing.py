@@ -20,6 +20,7 @@ from formpressure.demand.bracing import (
     pushes,
     top_load,
     wind_push,
+    work_push,
 )  # fmt: skip
 from formpressure.errors import Refusal
 from formpressure.records import Label, Status
@@ -46,7 +47,7 @@ def case(*changes, text=SMALL + BRACES):
     for old, new in changes:
         assert old in text
         text = text.replace(old, new, 1)
-    return set_up(read_plan(text))
+    return set_up(read_plan(text, file="wall.toml"))
 
 
 def test_a_whole_path_is_ok_and_names_its_worst_part():
@@ -76,6 +77,14 @@ def test_wind_and_work_are_the_larger_either_way():
     check = bracing(case(('"20 psf"', '"40 psf"'), ("1500 lb", "1100 lb")))
     assert check.demand.bare == pytest.approx(160 * 4 * 10 / 6)
     assert check.facts["source"] == "wind"
+
+
+def test_a_push_turns_a_form_about_its_footing_where_no_other_start_is_told():
+    """Braced at 3 ft: 20 x 10^2 / 2 by wind, 100 x 10 by work, each over 3."""
+    wind_at, work_at = wind_push(20.0, 10.0, 3.0), pushes(0.0, "US", 10.0, 3.0)[1]
+    assert (wind_at.at_braces, work_at.at_braces) == pytest.approx((1000 / 3, 1000 / 3))
+    assert work_push("US", 10.0, 3.0) == work_at
+    assert pushes(20.0, "US", 10.0, 3.0)[0] == wind_at
 
 
 def test_no_single_two_by_four_carries_the_work_load_between_braces_10_ft_apart():
@@ -363,9 +372,9 @@ def test_metric_minimum_and_the_same_lumber():
 
 
 def test_a_basis_without_its_factor_is_refused():
-    with pytest.raises(Refusal, match=r"form\.bracing\.basis"):
+    with pytest.raises(Refusal, match=r"^wall\.toml: form\.bracing\.basis"):
         bracing(case(('basis = "working load at 2:1"\nwind', 'basis = "strong"\nwind')))
-    with pytest.raises(Refusal, match=r"form\.bracing\.top_wale"):
+    with pytest.raises(Refusal, match=r"^wall\.toml: form\.bracing\.top_wale"):
         bracing(case(('size = "2x4", species = "Douglas Fir-Larch", grade = "No.2"',
                       'size = "2x8", species = "Douglas Fir-Larch", grade = "Stud"')))  # fmt: skip
 
@@ -418,11 +427,16 @@ def test_more_wind_or_wider_or_fewer_stays_is_never_better(spacing, p, more, siz
 def test_the_path_tells_every_part_at_its_worst():
     whole = case()
     found = {part.note: part for part in path(whole)}
-    assert {"brace_compression", "brace_tension", "brace_ends", "brace_anchor"} < set(found)
+    assert set(found) == {
+        "brace_compression", "brace_tension", "brace_ends", "brace_anchor",
+        "top_wale_bending", "top_wale_shear",
+    }  # fmt: skip
     assert max(part.ratio for part in found.values()) == bracing(whole).ratio
     assert {part.facts["source"] for part in found.values()} == {"work"}  # 80 plf of wind is less
-    windy = path(case(('"20 psf"', '"40 psf"')))
-    assert {p.note: p.facts["source"] for p in windy}["brace_ends"] == "wind"
+    windy = {part.note: part for part in path(case(('"20 psf"', '"60 psf"')))}
+    assert windy["brace_ends"].facts["source"] == "wind"
+    for wood in ("brace_tension", "top_wale_bending", "top_wale_shear"):  # CD 1.6 for 1.0
+        assert windy[wood].capacity == pytest.approx(1.6 * found[wood].capacity)
     slender = case(('"4x4"', '"2x4"'), ('"6 ft"', '"9 ft"'))
     for told in (bracing(slender), {p.note: p for p in path(slender)}["brace_slender"]):
         assert told.facts["source"] == "work"  # neither is carried: the harder push is told

@@ -94,14 +94,12 @@ def rail_of(rows: TieRows, bound: str, count: int | None = None) -> Rail:
     return Rail(rows.start, top, ties[:count], EI=1.0, stiffness=stiffness)
 
 
-def line_load(
-    rows: TieRows, envelope: Envelope, surface: Floats | float, end: float | None = None
-) -> LineLoad:
-    """Load on the widest tie line with the surface at one level or at many (cases), up to `end`."""
+def line_load(rows: TieRows, envelope: Envelope, surface: Floats | float) -> LineLoad:
+    """Load on the widest tie line with the surface at one level or at many (cases)."""
     level = np.asarray(surface, dtype=float)[..., None]
     corner = np.clip(level - envelope.liquid_depth, rows.start, None)
-    bottom, highest = np.full_like(level, rows.start), rows.top if end is None else end
-    y = np.concatenate([bottom, corner, level, np.full_like(level, highest)], axis=-1)
+    bottom, highest = np.full_like(level, rows.start), np.full_like(level, rows.top)
+    y = np.concatenate([bottom, corner, level, highest], axis=-1)
     p = rows.width * envelope.pressure(level - y)
     return LineLoad(y, p)
 
@@ -127,7 +125,7 @@ def continuous_loads(rows: TieRows, envelope: Envelope) -> ContinuousLoads:
             some = levels[below == count]
             held_by = min(count + TIES_ABOVE, len(ties))
             rail = rail_of(rows, bound, held_by)
-            found = solve_rail(rail, line_load(rows, envelope, some, rail.top))
+            found = solve_rail(rail, line_load(rows, envelope, some))
             lost = np.inf if some[-1] == rows.top else 0.0
             force = np.where(found.held[:, None], found.tie_force, lost)
             for tie in range(held_by):

@@ -66,7 +66,6 @@ def gauss_points(load: LineLoad, a: ArrayLike, b: ArrayLike) -> Iterator[tuple[A
     `a`, `b`: ends of the intervals, shape (..., intervals). The sum of force times any cubic of the
     height is the exact integral of load times cubic over each interval.
     """
-    a, b = np.asarray(a, float), np.asarray(b, float)
     for y0, y1, p0, slope in straight_pieces(load):
         low = np.maximum(a, y0)
         half = np.maximum(np.minimum(b, y1) - low, 0.0) / 2.0

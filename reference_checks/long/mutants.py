@@ -19,6 +19,17 @@ import libcst
 ROOT = Path(__file__).resolve().parents[2]
 WRAPPERS = {"property", "functools.cache", "functools.lru_cache", "cache"}
 CAUGHT = ("killed", "timeout")
+# One process runs the tests again and again: what a cache kept of a run before would hide a mutant.
+FRESH = """
+
+def pytest_sessionstart():
+    import sys
+
+    for name, module in list(sys.modules.items()):
+        if name.startswith("formpressure"):
+            for value in list(vars(module).values()):
+                getattr(value, "cache_clear", int)()
+"""
 COLUMNS = (*CAUGHT, "survived", "no tests", "suspicious", "segfault", "not checked")
 
 
@@ -41,6 +52,9 @@ def copied(folder):
     for path in (folder / "formpressure").rglob("*.py"):
         tree = libcst.parse_module(path.read_text("utf-8"))
         path.write_text(tree.visit(Undecorated()).code, "utf-8")
+    for tests in ("tests", "reference_checks"):
+        with (folder / tests / "conftest.py").open("a", encoding="utf-8") as conftest:
+            conftest.write(FRESH)
 
 
 def mutmut(folder, *arguments, **options):
