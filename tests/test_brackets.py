@@ -9,7 +9,7 @@ from formpressure import read_plan
 from formpressure.case import set_up
 from formpressure.checks.brackets import CHECKS, brackets
 from formpressure.demand import brackets as rule
-from formpressure.records import Status
+from formpressure.records import Amount, Status
 from formpressure.report.words import note
 
 BRACKETS = """
@@ -68,6 +68,7 @@ def test_each_limit_can_fail(changes, word):
     assert (found.status, found.note) == (Status.NOT_OK, word)
     assert found.clause is not None
     assert note(found)
+    assert {v.system for v in found.facts.values() if isinstance(v, Amount)} <= {"US"}
 
 
 @pytest.mark.parametrize(
@@ -78,6 +79,7 @@ def test_each_limit_can_fail(changes, word):
         [("9 in", "6 in")],
         [("9 in", "5 in"), ("on_ties", "cleated = true\non_ties")],
         [("9 in", "18 in")],
+        [('"16 ft"', '"8 ft 6 in"')],  # 7 ft and 9 in at both ends
         [("9 in", "12 in"), ('"16 ft"', '"10 ft"')],
         [("19 in", "18 in")],
         [("600 lb", "575 lb")],

@@ -358,8 +358,18 @@ def test_every_answer_has_a_sentence():
 def test_every_way_to_fail_is_told_at_its_worst_place():
     case = case_of(plan())
     for pressure in (300.0, 1200.0):
-        found = {part.name: part.ratio for part in parts(case, at(case, pressure))}
-        assert {"sheathing, bending", "stud, shear", "wale, bending"} < set(found)
+        every = parts(case, at(case, pressure))
+        found = {part.name: part.ratio for part in every}
+        wood = {
+            f"{m}, {how}" for m in ("stud", "wale") for how in ("bending", "shear", "deflection")
+        }
+        panel = {f"sheathing, {how}" for how in ("bending", "rolling shear", "deflection")}
+        assert set(found) == wood | panel | {"stud on wale, bearing"}
+        for part in every:
+            of = {"stud on wale": "load", "wale": "line_load"}
+            term = of.get(part.name.split(",")[0], "pressure")
+            assert (part.demand.term, part.demand.system) == (term, "US")
+            assert (part.capacity.term, part.capacity.system) == (term, "US")
         assert max(found.values()) == panels(case, at(case, pressure)).ratio
     for other in (complete(), plan(SHEATHING), plan(RATED + JOB)):
         assert parts(case_of(other), case.liquid_head()) == []

@@ -144,6 +144,7 @@ def test_a_step_has_two_values():
         ([0.0], [1.0], "two points"),
         (0.0, 1.0, "two points"),
         ([1.0, 0.0], [1.0, 1.0], "fall"),
+        ([0.0, 2.0, 1.0], [1.0, 1.0, 1.0], "fall"),
         ([0.0, np.nan], [1.0, 1.0], "no number"),
         ([0.0, 1.0], [1.0, np.inf], "no number"),
     ],

@@ -16,6 +16,7 @@ from formpressure.capacity.lumber import (
     wet_compression_factor,
 )
 from formpressure.capacity.plywood import (
+    allowed_pressures,
     form_plywood,
     panel_deflection,
 )
@@ -214,6 +215,21 @@ def test_two_spans_and_one_by_statics():
 def test_a_load_within_d_of_the_supports_needs_no_shear():
     assert load_by_shear(180, 1.5, 3.5, 7.0) == math.inf
     assert load_by_shear(180, 1.5, 3.5, 7.1) > load_by_shear(180, 1.5, 3.5, 8.0)
+
+
+def test_one_span_of_plywood_by_hand():
+    """Statics: 5 w l^4 / 384 EI and w l / 2, w in plf on 1 ft. The group 1 panel's E allows for
+    shear; the form grade has it apart, over the clear 10.5 in."""
+    group = form_plywood(0.75, "group 1 S-1 wet", "across", reused=True)
+    assert group.E_shear == 0.0
+    bent = 5 * (50 / 12) * 12**4 / (384 * group.E * group.inertia)
+    assert panel_deflection(group, 50.0, 12.0, 1.5, ONE) == pytest.approx(bent)
+    form = form_plywood(0.75, "form grade class I", "across", reused=True)
+    bent = 5 * (50 / 12) * 10.75**4 / (384 * form.E * form.inertia)
+    sheared = 120 * 50 * 0.75**2 * 10.5**2 / (1270 * form.E_shear * form.inertia)
+    assert panel_deflection(form, 50.0, 12.0, 1.5, ONE) == pytest.approx(bent + sheared)
+    rolling = allowed_pressures(form, 12.0, 1.5, ONE)["rolling shear"]
+    assert rolling / 12 * 10.5 / 2 == pytest.approx(form.F_s * form.IbQ)
 
 
 def test_plywood_bends_less_over_wide_supports():
