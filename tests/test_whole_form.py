@@ -15,7 +15,7 @@ from formpressure.demand.frames import (
     unzip,
     wale_factor,
 )
-from formpressure.demand.ties import line_widths, tie_rows
+from formpressure.demand.ties import line_widths, stretch_widths, tie_rows
 from formpressure.records import Status
 from formpressure.rule import RULES
 from formpressure.statics.missing import Removals
@@ -229,6 +229,8 @@ def test_the_first_tie_line_holds_the_wall_to_its_end():
     joints = ('spacing = "2 ft"\ndata', 'joints = ["6 ft", "8 ft", "10 ft"]\ndata')
     assert changed(joints).case.rows.width == pytest.approx(16.0)
     assert line_widths((6.0, 8.0, 10.0)).tolist() == [16.0, 2.0, 2.0]
+    # 3 ft past the last line: (3 + 2)^2 / (2 x 2); 1 ft before the first: 3^2 / (2 x 4)
+    assert stretch_widths(np.array([1.0, 5.0, 7.0]), 10.0).tolist() == [4.0, 3.0, 6.25]
 
 
 def test_many_rows_close_together_are_still_solved():
