@@ -6,6 +6,8 @@ from hypothesis import strategies as st
 from plans import SMALL
 from test_ends import STEADY, ask
 
+from formpressure.capacity.lumber import form_lumber
+from formpressure.checks.ends import _end_load
 from formpressure.errors import Refusal
 from formpressure.records import Status
 from formpressure.report.words import note
@@ -25,6 +27,11 @@ grade = "No.2"
 spacing = "SPACING"
 """
 HIGH_TOP = SMALL.replace('"1 ft", "3 ft", "5 ft", "7 ft"', '"3 in", "3 ft", "5 ft"')
+
+
+def test_an_end_with_no_load_may_carry_its_shear():
+    stud = form_lumber("2x4", "Douglas Fir-Larch", "No.2")
+    assert _end_load(stud, 0.0, 0.0, "US") == pytest.approx(2 / 3 * 180 * 0.97 * 1.5 * 3.5)
 
 
 @pytest.mark.parametrize(
