@@ -232,6 +232,7 @@ def test_each_blank_stays_open(change, word, key):
     for make in CHECKS.values():
         check = make(case(change))
         assert (check.status, check.note, check.key) == (Status.NOT_CHECKED, word, key)
+        assert "{" not in note(check)  # every sentence can be filled
 
 
 def test_what_fails_without_the_wind_fails_all_the_same():

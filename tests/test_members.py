@@ -10,6 +10,7 @@ from plans import complete
 
 from formpressure import check
 from formpressure.allowed import allowable_pressure
+from formpressure.capacity.spans import ONE, THREE, TWO
 from formpressure.case import set_up
 from formpressure.checks.members import (
     CHECKS,
@@ -238,6 +239,22 @@ def test_unequal_rows_and_lines_take_the_worst_of_all_spans():
     assert build(uneven).wale_spans.moment == 96.0
     even = 'joints = ["0 ft", "4 ft", "8 ft", "12 ft"]'
     assert build(case_of(plan().replace('spacing = "2 ft"', even, 1))).wale_spans.moment == 120.0
+
+
+@pytest.mark.parametrize(
+    ("length", "spans"),
+    [('length = "160 ft"', THREE), ("", THREE), ('length = "5 ft"', TWO), ('length = "1 ft"', ONE)],
+)
+def test_a_short_wall_leaves_room_for_few_spans_of_a_wale(length, spans):
+    """Lines 2 ft apart, four spans stated."""
+    assert build(case_of(plan(), ('length = "160 ft"', length))).wale_spans == spans
+
+
+def test_panels_without_a_data_sheet_stay_open_by_its_key():
+    case = case_of(complete(), (', data_sheet = "sheet P"', ""))
+    found = panels(case, at(case, 600.0))
+    assert (found.status, found.note) == (Status.NOT_CHECKED, "no_sheet")
+    assert found.key == "form.panels.data_sheet"
 
 
 def test_a_wide_gap_of_tie_lines_counts_whole():

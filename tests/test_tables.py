@@ -185,6 +185,11 @@ def test_plywood_keeps_the_seven_days_it_is_printed_with():
     assert form_plywood(0.75, "group 1 S-1 wet", "across", reused=True).F_b == 1430
 
 
+def test_no_span_is_refused_with_the_cure():
+    with pytest.raises(Refusal, match=r"^0: no span at all\. Write 1 or more\.$"):
+        spans_of(0)
+
+
 def test_worst_spans_are_the_least_of_each():
     for part in ("moment", "shear", "rolling", "deflection"):
         assert getattr(WORST, part) == min(getattr(s, part) for s in (ONE, TWO, THREE))
