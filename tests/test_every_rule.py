@@ -14,6 +14,7 @@ from formpressure.report.card import card_html
 from formpressure.rule import CHOICES
 from formpressure.units import terms
 
+HEAD = 0  # the branch of every rule that says "never over full liquid head"
 CASES = 25  # sets of inputs for each rule, each an array of draws.COUNT
 
 TOY = '''"""A toy document, invented: depth 0.5 m + 20 min of rise + more when cold. From memory."""
@@ -177,8 +178,10 @@ def test_forward_and_inverse_agree(rule, cases):
             assert np.all(at[some] <= pressure[some] * (1 + 1e-9))
         faster = np.where(any_rate, 1e-6, allowed.rate * (1 + 1e-6) + 1e-9)
         over = ~any_rate & (faster <= fastest)
-        at = rule.envelope(**{**given, "rate": np.minimum(faster, fastest)}).p_max
-        assert np.all(at[over] > pressure[over] * (1 - 1e-6))
+        found = rule.envelope(**{**given, "rate": np.minimum(faster, fastest)})
+        assert np.all(found.p_max[over] > pressure[over] * (1 - 1e-6))
+        # What is told is what stops it: the clause of a pour just faster, or the head it jumps to.
+        assert np.all(((allowed.branch == found.branch) | (found.branch == HEAD))[over & some])
     assert some_seen > 50
 
 
@@ -204,6 +207,12 @@ def test_what_it_needs_left_out_is_full_liquid_head(rule, cases):
             found = rule.envelope(**{**given, term: None})
             head = found.surge * given["unit_weight"] * given["height"]
             assert found.p_max == pytest.approx(head, rel=1e-12), term
+            free = {k: None if k == term else v for k, v in given.items() if k != "rate"}
+            under, over = (rule.allowed_bare(share * head, **free) for share in (0.99, 1.0))
+            assert np.all((under.rate == 0.0) & (under.branch == found.branch))
+            assert np.all(np.isinf(over.rate))
+            if not given.get("from_base"):
+                assert np.all(over.branch == HEAD)
     for given in cases[:6]:
         assert rule.envelope(**{**given, "rate": None}).p_max == pytest.approx(
             rule.liquid_head(**given).p_max

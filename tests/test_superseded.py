@@ -1,5 +1,7 @@
 """ACI 347-78: for old drawings only; marked, never governing."""
 
+import math
+
 import pytest
 from plans import SMALL, complete
 
@@ -39,6 +41,28 @@ def test_ceiling_of_walls():
         RULE.envelope(height=30.0, rate=10.0, element="wall", **(OLD | {"temperature": 39.0}))
     allowed = RULE.allowed_bare(2000.0, height=30.0, element="wall", **cold)
     assert allowed.rate == pytest.approx(10.0)
+
+
+@pytest.mark.parametrize(
+    ("height", "pressure", "element", "rate", "clause"),
+    [
+        (3.0, 450.0, "wall", math.inf, "never over w h"),
+        (30.0, 599.0, "wall", 0.0, "not less than 600 psf"),
+        (30.0, 750.0, "wall", (750 - 150) * 80 / 9000, "150 + 9000 R/T"),
+        (30.0, 1000.0, "wall", ((1000 - 150) * 80 - 43400) / 2800, "150 + 43400/T + 2800 R/T"),
+        (30.0, 1000.0, None, (1000 - 150) * 80 / 9000, "150 + 9000 R/T"),  # larger of the two
+        (30.0, 1500.0, "wall", 10.0, "walls rising faster than 10 ft/h: w h"),
+        (30.0, 2000.0, "wall", 10.0, "walls rising faster than 10 ft/h: w h"),  # its ceiling passes
+        (30.0, 2000.0, None, 10.0, "walls rising faster than 10 ft/h: w h"),
+        (30.0, 2999.0, "column", (2999 - 150) * 80 / 9000, "150 + 9000 R/T"),
+        (30.0, 3000.0, "column", math.inf, "ceilings of 2000 psf for walls"),
+    ],
+)
+def test_allowed_rate_by_hand_and_the_clause_that_sets_it(height, pressure, element, rate, clause):
+    given = OLD if element is None else OLD | {"element": element}
+    allowed = RULE.allowed_bare(pressure, height=height, **given)
+    assert allowed.rate == pytest.approx(rate)
+    assert allowed.why.says.startswith(clause)
 
 
 def test_it_never_governs():

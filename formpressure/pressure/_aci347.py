@@ -345,13 +345,11 @@ def _liquid_whatever_the_rate(
         return FLOWING
     if slump is not None and not at_most(slump, k.slump):
         return WET
-    if temperature is None or slump is None or vibration is None:
-        return UNKNOWN
-    if vibration == "internal" and vibration_depth is None:
+    if vibration is None or (vibration == "internal" and vibration_depth is None):
         return UNKNOWN
     if vibration != "internal" or not at_most(vibration_depth, k.vibration_depth):
         return VIBRATED
-    return None
+    return UNKNOWN if temperature is None or slump is None else None
 
 
 def surge(**given: Any) -> float:

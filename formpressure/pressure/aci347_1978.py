@@ -79,9 +79,9 @@ def allowed_rate(
     takes_b = below(rate_b, SLOW) | (element != "wall")
     rate: Number = np.where(takes_b, rate_b, rate_c)
     branch: Number = np.where(takes_b, EQUATION_B, EQUATION_C)
-    most = np.inf if element == "column" else FASTEST
     free = at_most(CEILINGS[element], pressure)
-    rate, branch = np.where(free, most, rate), np.where(free, CEILING, branch)
+    rate, branch = np.where(free, np.inf, rate), np.where(free, CEILING, branch)
+    most = np.inf if element == "column" else FASTEST
     rate, branch = np.minimum(rate, most), np.where(rate > most, FAST, branch)
     low = below(pressure, LEAST)
     rate, branch = np.where(low, 0.0, rate), np.where(low, MINIMUM, branch)
