@@ -9,6 +9,7 @@ import pytest
 
 from formpressure import Refusal, check, compare, input_spread, load_plan, margins, rates, read_plan
 from formpressure.comparison import curves
+from formpressure.inputs import flow_class
 from formpressure.report.blocks_compare import intro, side_by_side, silent
 from formpressure.report.card import card_html
 from formpressure.report.figures_compare import documents
@@ -67,6 +68,7 @@ def test_another_document_that_fails_heads_the_verdict():
     page = card_html(verdict)
     loud = "Another pressure document that applies does not let this pass: see the back."
     assert page.index(loud) < page.index("<strong>NOT CHECKED</strong>") < page.index(head)
+    assert [str(d.rule.document) for d in compare(read_plan(CIRIA)).failing] == ["ACI 347R-14"]
     weak = changed(CIRIA, t=('load = "55 kN"', 'load = "30 kN"'), p=('"70 kPa"', '"40 kPa"'))
     assert check(read_plan(weak)).word == "NO-GO"
     assert check(read_plan(weak)).others_failing == ()  # what fails, fails by the governing one
@@ -166,6 +168,18 @@ def test_flow_gives_the_class_and_contradictions_are_refused():
                  'self_consolidating = false\nconsistency = "SCC"'):  # fmt: skip
         with pytest.raises(Refusal):
             read_plan(changed(DIN, c=('consistency = "F3"', line)))
+
+
+@pytest.mark.parametrize(
+    ("mm", "name"),
+    [
+        (340.0, "F1"), (341.0, "F2"), (410.0, "F2"), (411.0, "F3"), (481.0, "F4"), (551.0, "F5"),
+        (621.0, "F6"), (700.0, "F6"), (701.0, "SCC"),
+    ],
+)  # fmt: skip
+def test_flow_between_two_classes_is_the_softer(mm, name):
+    """DIN 1045-2 (EN 206): F1 up to 340 mm, F2 350 to 410, and so on; SCC beyond F6."""
+    assert flow_class(mm) == name
 
 
 def test_design_resistances_meet_one_and_a_half_times_the_pressure():

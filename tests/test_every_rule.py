@@ -343,6 +343,20 @@ def test_vibration_of_unknown_depth_is_liquid_head_both_ways(name):
 def test_pressure_at_a_depth_by_quantities():
     found = RULES["aci347r_2014"](height="8 ft", unit_weight="150 pcf")
     assert found.at("3 ft").m_as("lbf/ft**2") == pytest.approx(450.0)
+    metric = RULES["aci347r_2014_si"](height="3 m", unit_weight="24 kN/m3")
+    assert metric.at("1 m").m_as("kPa") == pytest.approx(24.0)
+
+
+def test_the_rates_that_pass_do_not_hear_of_a_rate():
+    """Equation (b) turned round: (750 - 150) 60/9000 = 4 ft/h, at whatever rate it is asked."""
+    given = {
+        "height": "12 ft", "unit_weight": "150 pcf", "temperature": "60 F", "slump": "5 in",
+        "cement": "I", "retarder": False, "fly_ash": "0 %", "slag": "0 %", "element": "wall",
+        "vibration": "internal", "vibration_depth": "3 ft",
+    }  # fmt: skip
+    rule = RULES["aci347r_2014"]
+    for more in ({}, {"rate": "9 ft/h"}):
+        assert rule.allowed("750 psf", **given, **more).rate == pytest.approx(4.0)
 
 
 def test_what_a_document_leaves_out(toy):
