@@ -86,3 +86,6 @@ def test_it_stands_in_the_comparison_marked_and_heads_nothing():
     assert [d.rule.name for d in check(weak).others] == ["aci347_1978"]
     assert check(weak).others[0].failed
     assert check(weak).others_failing == ()
+    failing = [str(d.rule.document) for d in compare(weak).failing]
+    assert failing[0] == "ACI 347-04"
+    assert "ACI 347-78" not in failing
