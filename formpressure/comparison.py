@@ -239,7 +239,7 @@ def _curve(found: Comparison, by: ByDocument) -> Curve:
     own_rates = across("rate", rates, units, system)
     own_warm = across("temperature", warm, units, system)
     peak = np.array([_peak(case, float(rate)) for rate in own_rates])
-    limit = float("nan") if by.limit is None else by.limit.pressure
+    limit = np.nan if by.limit is None else by.limit.pressure
     allowed = np.array([_allowed(case, limit, float(t)) for t in own_warm])
     return Curve(
         by.rule, rates, found.bare("pressure", peak, by), warm, found.bare("rate", allowed, by)
@@ -250,7 +250,7 @@ def _peak(case: Case, rate: float) -> float:
     try:
         return float(case.envelope(rate).by_document)
     except OutOfRange:
-        return float("nan")
+        return np.nan
 
 
 def _allowed(case: Case, pressure: float, temperature: float) -> float:
@@ -260,4 +260,4 @@ def _allowed(case: Case, pressure: float, temperature: float) -> float:
     try:
         return float(case.allowed_by_document(pressure, changed).rate)
     except OutOfRange:
-        return float("nan")
+        return np.nan

@@ -279,6 +279,10 @@ def test_curves_say_nothing_where_a_document_says_nothing():
     assert np.isnan(ciria.allowed[ciria.temperatures > 30.0]).all()
     assert np.isnan(din.peak[din.rates > 7.0]).all()
     assert np.isfinite(din.peak[din.rates <= 7.0]).all()
+    for each in (ciria, din):  # twice the planned rate; the usual span where that is less
+        assert each.rates[-1] == pytest.approx(8.0)
+    usual = curves(compare(read_plan(changed(CIRIA, r=('rise = "2 m/h"', 'rise = "1 m/h"')))))
+    assert usual[0].rates[-1] == pytest.approx(3.0)
     block = documents(compare(plan))
     assert block.html == documents(compare(plan)).html
     assert "CIRIA Report 108: " in block.plain

@@ -313,12 +313,44 @@ def test_a_broken_rule_is_noticed(toy, monkeypatch):
 
 def test_unknown_inputs_and_choices_are_refused_with_the_known_ones(rule):
     with pytest.raises(Refusal, match="not an input of this rule") as refused:
-        rule(height="3 m", heigth="3 m")
-    assert "Use height, unit_weight" in str(refused.value)
+        rule(height="3 m", heigth="4 m")
+    said = refused.value
+    assert (said.key, said.value, said.problem) == ("heigth", "4 m", "not an input of this rule")
+    assert said.cure.startswith("Use height, unit_weight, rate, ")
     for term in set(CHOICES) & set(rule.terms):
         with pytest.raises(Refusal, match="not one of its choices") as refused:
             rule(height="3 m", unit_weight="24 kN/m3", **{term: "round"})
-        assert CHOICES[term][0] in str(refused.value)
+        said = refused.value
+        assert (said.key, said.value, said.problem) == (term, "round", "not one of its choices")
+        assert (
+            said.cure
+            == {
+                "element": "Use wall, column, larger",
+                "vibration": "Use internal, external, hammering, rodding, none",
+                "consistency": "Use F1, F2, F3, F4, F5, F6, SCC",
+            }[term]
+        )
+
+
+@pytest.mark.parametrize(
+    ("name", "given", "mixes"),
+    [
+        ("aci347r_2014", {"chemistry": 1.0}, {"as_planned": 1.0, "next_worse": 1.2, "worst": 1.4}),
+        ("aci347r_2014", {"cement": "I", "retarder": True, "fly_ash": 0.0, "slag": 0.0},
+         {"as_planned": 1.2, "worst": 1.4}),
+        ("aci347r_2014_si", {}, {"as_planned": 1.4}),  # nothing known counts at the worst
+        ("ciria108_1985", {"chemistry": 0.3},
+         {"as_planned": 0.3, "next_worse": 0.45, "worst": 0.6}),
+        ("ciria108_1985", {"cement": "I", "retarder": False, "fly_ash": 20.0, "slag": 0.0},
+         {"as_planned": 0.45, "worst": 0.6}),
+        ("ciria108_1985", {}, {"as_planned": 0.6}),
+    ],
+)  # fmt: skip
+def test_the_mixes_of_the_rate_table_are_the_rows_that_are_worse(name, given, mixes):
+    """Cc 1.0, 1.2, 1.4 of ACI; C2 0.30, 0.45, 0.60 of CIRIA."""
+    found = RULES[name].mixes(height=3.0, **given)
+    assert {mix: changed["chemistry"] for mix, changed in found} == mixes
+    assert RULES["din18218_2010"].mixes(height=3.0) == (("as_planned", {}),)
 
 
 @pytest.mark.parametrize("name", [n for n in RULES if "vibration_depth" in RULES[n].terms])
