@@ -26,7 +26,7 @@ from formpressure.pour import (
     passes_of,
     stations_of,
 )
-from formpressure.records import Status
+from formpressure.records import Amount, Status
 from formpressure.report.blocks import equations
 from formpressure.report.card import card_html
 from formpressure.report.content import content
@@ -294,7 +294,7 @@ def test_a_blank_of_the_trucks_leaves_the_rise_open(key):
     assert v.case.rate is None
     assert v.trucks is None
     assert v["ties"].status is Status.NOT_CHECKED
-    assert v["ties"].key == f"delivery.{key}"
+    assert (v["ties"].note, v["ties"].key) == ("needs_a_rise", f"delivery.{key}")
     assert v.word == "NOT CHECKED"
 
 
@@ -307,7 +307,13 @@ def test_two_trucks_at_once_are_no_go_and_the_earliest_start_mends_it(keys):
     found = v["ties"]
     assert found.note == "over_by_trucks"
     assert (found.facts["run"], found.facts["start"]) == ("wall", 0)
-    assert 0 < found.facts["end"] <= 60
+    # In 160 ft x 8 in two loads rise 2 x 270/106.67 = 5.06 ft within the hour, all at once 8 ft in
+    # the ten minutes of one.
+    end, rise = (10, 8.0) if "gap" in keys else (60, 5.0625)
+    assert found.facts["end"] == end
+    assert found.facts["rise"] == Amount("height", pytest.approx(rise), "US")
+    assert found.facts["truck"] == 2
+    assert found.facts["height"] == Amount("height", 1.0, "US")  # the row, as without trucks
     shown = " ".join(text(v).split())
     assert f"from minute 0 to minute {found.facts['end']}; " in shown
     assert f"truck 2 not before minute {found.facts['minute']}" in shown
@@ -346,6 +352,8 @@ def test_short_runs_say_split_the_load_at_four_feet_an_hour(length, why):
     assert "split the load" in said(v)
     assert "split the load" in card_html(v)
     assert v["panels"].note == "over_by_load"
+    assert v["panels"].facts["run"] == "wall"
+    assert {"truck", "minute"}.isdisjoint(v["panels"].facts)
     longer = trucks("20000 lb", spread='"160 ft"', gap='"240 min"').replace("1300 psf", "750 psf")
     assert verdict(longer).trucks.split == ""
 

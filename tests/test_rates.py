@@ -13,6 +13,7 @@ import pytest
 from plans import CONCRETE, SMALL, STUDS_IN_DOUBT, complete
 
 from formpressure import RULES, check, load_plan, margins, rates, read_plan
+from formpressure.records import Amount
 from formpressure.report.tables import (
     harmless,
     rates_csv,
@@ -61,8 +62,12 @@ def test_between_the_rounded_limits_both_sets_are_told_and_the_higher_decides():
     assert us.envelope.own_p_max == pytest.approx(750.56, abs=0.005)
     assert us.envelope.p_max == pytest.approx(51.3707 / 0.04788026, rel=1e-5)
     for verdict in (si, us):
-        note = verdict["pressure document"].note
-        assert note == "two_sets"
+        told = verdict["pressure document"]
+        assert (told.status, told.note) == ("OK", "two_sets")
+        kpa, psf = pytest.approx(51.37, abs=0.005), pytest.approx(750.56, abs=0.005)
+        both = Amount("pressure", kpa, "SI"), Amount("pressure", psf, "US")
+        facts = dict(zip(("own", "other"), both[:: 1 if verdict is si else -1], strict=True))
+        assert told.facts == {"document": "ACI 347R-14"} | facts
         assert "1/T" in str(verdict.envelope.governed_by)
     assert us.ties.load.max() == pytest.approx(si.ties.load.max() / 4.4482216e-3, rel=1e-4)
 
@@ -265,7 +270,7 @@ def test_no_rate_of_the_table_goes_over_what_the_third_model_was_asked_about():
     """Studs on wales, judged at 3 ft/h: warmer concrete may go faster, never to more pressure."""
     plan = load_plan(ROOT / "shared/plans/job_built_10ft.toml")
     verdict, table = check(plan), rates(plan)
-    assert verdict.carries < verdict.limit.pressure
+    assert verdict.carries == verdict.envelope.p_max < verdict.limit.pressure
     for temperature, rate in zip(table.temperatures, table.allowed[:, 0], strict=True):
         at = table.case.rule.envelope(
             **{**table.case.given, "temperature": float(temperature), "rate": float(rate)}

@@ -190,6 +190,37 @@ def test_a_stated_rate_is_judged():
     assert v.pace.minutes == 20
 
 
+def test_what_a_stated_rate_would_close_is_named():
+    """Full head fails the ties, some rate passes and none is stated: still open, as it was."""
+    found = verdict(SMALL + CONCRETE)
+    assert (found["ties"].note, found["ties"].key) == ("needs_a_rate", "delivery.fastest_rise")
+    assert found["ties"].demand == Amount("load", pytest.approx(4725.0), "US")
+    assert found["ties"].capacity == Amount("load", 3000.0, "US")
+    assert found.carriers == ("ties",)  # no rating of panels in this plan
+    assert [c.name for c in found.fails_at_full] == ["ties"]
+    assert (found["pressure document"].note, found["pressure document"].facts) == (
+        "document_in_range", {"document": "ACI 347R-14"},
+    )  # fmt: skip
+    whole = verdict(complete())
+    assert whole.carriers == ("ties", "panels")
+    assert whole.fails_at_full == ()
+    assert (whole.free, whole.straight_up, whole.doubtful) == (True, True, False)
+
+
+def test_outside_the_range_the_document_says_of_what_and_by_which_clause():
+    cold = ("60 F", "38 F")
+    found = verdict(complete("3000 lb", t=cold))["pressure document"]
+    assert (found.note, found.key) == ("document_out_of_range", "concrete.temperature")
+    assert found.facts == {
+        "document": "ACI 347R-14", "input": "temperature",
+        "problem": "outside 40 to 100 F, the range of ACI 347R-14",
+    }  # fmt: skip
+    assert (found.clause.document, found.clause.place) == ("formpressure", "own limit")
+    passes = verdict(complete(t=cold))["pressure document"]
+    assert (passes.status, passes.note) == (Status.OK, "document_not_needed")
+    assert passes.facts == {"document": "ACI 347R-14"}
+
+
 def test_uneven_joints_take_the_widest_line():
     uneven = ('spacing = "2 ft"', 'joints = ["0 ft", "2 ft", "3 ft", "7 ft"]')
     assert verdict(complete(j=uneven)).case.rows.width == 4.0

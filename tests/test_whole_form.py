@@ -89,6 +89,9 @@ def test_members_that_run_on_take_the_ok_of_ties_until_an_engineer_is_named():
     accepted = check(read_plan(named))["ties"]
     assert accepted.status is Status.OK
     assert accepted.note == "continuous_accepted"
+    assert accepted.key == ""
+    said = {"engineer": "A", "method": "frame", "why": "slack"}
+    assert accepted.facts == ties.facts | said
 
 
 @pytest.mark.parametrize(("spans", "factor"), [(2, 1.25), (3, 1.1), (4, 8 / 7), (5, 43 / 38)])
