@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from dataclasses import dataclass
+from math import inf
 
 from formpressure.case import Case
 from formpressure.checks import STRENGTH, StrengthCheck
@@ -47,7 +48,7 @@ def _largest_that_passes(case: Case, full: Envelope, judge: StrengthCheck) -> fl
 
     at_full = judge(case, full)
     if at_full.status is not Status.NOT_OK:
-        return float("inf")
+        return inf
     if at_full.capacity is not None and at_full.capacity.term == "pressure":
         rated = at_full.capacity.bare  # a plain rating is met exactly, without the tolerance
         if passes(rated) and not passes(rated * (1.0 + 1e-6)):

@@ -333,6 +333,20 @@ def test_unknown_inputs_and_choices_are_refused_with_the_known_ones(rule):
 
 
 @pytest.mark.parametrize(
+    ("name", "side"),
+    [
+        ("aci347_1978", 6.5), ("aci347_2004", 6.5), ("aci347r_2014", 6.5), ("aci347r_2014_si", 2.0),
+        ("ciria108_1985", 2.0),
+    ],
+)  # fmt: skip
+def test_no_side_of_a_column_is_over_the_limit(name, side):
+    """Feet or metres; the limit itself is still a column."""
+    is_column = RULES[name].is_column
+    assert [is_column(0.5, s) for s in (1.0, side, side + 0.01)] == [True, True, False]
+    assert is_column(side + 0.01, 0.5) is False
+
+
+@pytest.mark.parametrize(
     ("name", "given", "mixes"),
     [
         ("aci347r_2014", {"chemistry": 1.0}, {"as_planned": 1.0, "next_worse": 1.2, "worst": 1.4}),

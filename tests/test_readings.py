@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from formpressure.readings import Levels
+from formpressure.readings import Levels, greatest, least
 
 E = 1e-6  # minutes: just after one reading, just before the next
 
@@ -123,3 +123,8 @@ def test_the_first_start_keeps_to_the_limit_and_a_minute_earlier_does_not(
     assert worst(start) <= limit + 1e-9
     if start > now:
         assert worst(start - 1.0) > limit - 1e-9
+
+
+def test_what_is_not_known_is_no_lesser_and_no_greater():
+    assert [least(a, b) for a, b in ((None, None), (3.0, None), (3.0, 2.0))] == [None, 3.0, 2.0]
+    assert [greatest(a, b) for a, b in ((None, None), (None, 2.0), (3.0, 2.0))] == [None, 2.0, 3.0]

@@ -122,6 +122,17 @@ LIMITS = [
              "p1 = max(p(b), 600 Cw) = max(1,368.6, 506.9) = 1,368.6 psf"),
             ("cap", aci.HEAD, "p = min(p1, p(head)) = min(1,368.6, 1,500) = 1,368.6 psf"),
         ]),
+        # A column of 5 ft at 2 ft/h: no wall limits; 150 + 300 = 450, not under 600, head 750.
+        ({"element": "column", "height": 5.0, "rate": 2.0}, [
+            ("head", aci.HEAD, "p(head) = w h = 150 × 5 = 750 psf"),
+            *LIMITS,
+            ("cw_normal", aci.EQUATION_B, "Cw = 1"),
+            ("cc_plain", aci.EQUATION_B, "Cc = 1"),
+            ("equation_b", aci.EQUATION_B,
+             "p(b) = Cw Cc (150 + 9,000 R/T) = 1 × 1 × (150 + 9,000 × 2/60) = 450 psf"),
+            ("minimum", aci.MINIMUM, "p1 = max(p(b), 600 Cw) = max(450, 600) = 600 psf"),
+            ("cap", aci.HEAD, "p = min(p1, p(head)) = min(600, 750) = 600 psf"),
+        ]),
     ],
 )  # fmt: skip
 def test_by_hand(changes, lines):

@@ -32,8 +32,6 @@ class _Writer(Writer):
     def __init__(self, envelope: Envelope) -> None:
         super().__init__(envelope)
         self.k = aci.INCH_POUND if envelope.system == "US" else aci.SI
-        self.cw = float(envelope.coefficients.get("Cw", 1.0))
-        self.cc = float(envelope.coefficients.get("Cc", 1.0))
 
     def write(self) -> Iterator[Step]:
         yield self.head_step(aci.HEAD)
@@ -42,6 +40,8 @@ class _Writer(Writer):
         elif self.branch in LIQUID:
             yield self._liquid()
         else:
+            coefficients = self.envelope.coefficients
+            self.cw, self.cc = float(coefficients["Cw"]), float(coefficients["Cc"])
             yield from self._limits()
             yield self._cw()
             yield self._cc()
