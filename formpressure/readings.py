@@ -32,10 +32,10 @@ class Levels:
 
     def __init__(self, bottom: float, times: Sequence[float], levels: Sequence[float]) -> None:
         order = np.argsort(times, kind="stable")
-        read = np.asarray(levels, dtype=np.float64)[order]
+        read = np.asarray(levels)[order]
         low = np.minimum.accumulate(np.concatenate([[bottom], read])[::-1])[::-1]
         high = np.maximum.accumulate(np.concatenate([[bottom], read]))
-        at = np.concatenate([[-np.inf], np.asarray(times, dtype=np.float64)[order]])
+        at = np.concatenate([[-np.inf], np.asarray(times)[order]])
         first = np.flatnonzero(np.diff(at, prepend=np.nan) != 0.0)  # of each minute
         last = np.append(first[1:], len(at)) - 1
         self.times: Floats = at[first]
@@ -60,9 +60,8 @@ class Levels:
         rises = np.where(kept, tops - self.below(after - window), 0.0)
         worst = int(np.argmax(rises))
         base = self.below(after[worst] - window)
-        begin = self.times[
-            np.searchsorted(self.low, base, side="right") - 1
-        ]  # it stood so till then
+        stood = np.searchsorted(self.low, base, side="right") - 1  # till then
+        begin = self.times[stood]
         end = min(float(ends[worst]), float(self.times[-1]))
         return Rise(float(rises[worst]), float(begin), end)
 

@@ -125,6 +125,13 @@ def test_the_first_start_keeps_to_the_limit_and_a_minute_earlier_does_not(
         assert worst(start - 1.0) > limit - 1e-9
 
 
+def test_of_readings_within_one_minute_the_last_given_is_the_latest():
+    rng = np.random.default_rng(2)
+    times, levels = rng.integers(0, 4, 400).tolist(), rng.integers(0, 9, 400).tolist()
+    last = [level for time, level in zip(times, levels, strict=True) if time == 3][-1]
+    assert Levels(0.0, times, levels).now == last
+
+
 def test_what_is_not_known_is_no_lesser_and_no_greater():
     assert [least(a, b) for a, b in ((None, None), (3.0, None), (3.0, 2.0))] == [None, 3.0, 2.0]
     assert [greatest(a, b) for a, b in ((None, None), (None, 2.0), (3.0, 2.0))] == [None, 2.0, 3.0]

@@ -196,6 +196,7 @@ def test_what_a_stated_rate_would_close_is_named():
     assert (found["ties"].note, found["ties"].key) == ("needs_a_rate", "delivery.fastest_rise")
     assert found["ties"].demand == Amount("load", pytest.approx(4725.0), "US")
     assert found["ties"].capacity == Amount("load", 3000.0, "US")
+    assert found.limit.name == "ties"
     assert found.carriers == ("ties",)  # no rating of panels in this plan
     assert [c.name for c in found.fails_at_full] == ["ties"]
     assert (found["pressure document"].note, found["pressure document"].facts) == (
