@@ -392,6 +392,17 @@ def test_every_way_to_fail_is_told_at_its_worst_place():
         assert parts(case_of(other), case.liquid_head()) == []
 
 
+def test_a_member_that_fails_by_the_trucks_is_told_as_a_member():
+    """All trucks at once: what the trucks bring is told at the ties, the member keeps its words."""
+    trucks = 'truck = "10 yd"\ngap = "0 min"\ndischarge = "10 min"\nspread = "160 ft"\n'
+    text = plan(load="1500 lb", trucks=('thickness = "8 in"\n', f'thickness = "8 in"\n{trucks}'))
+    found = check(read_plan(text.replace('spacing = "12 in"', 'spacing = "24 in"')))
+    assert not found.trucks.passes
+    assert found["ties"].note == "over_by_load"
+    assert (found["panels"].status, found["panels"].note) == (Status.NOT_OK, "member_over")
+    assert set(found["panels"].facts) == {"part"}
+
+
 @pytest.mark.parametrize("spacing", ["12 in", "20 in", "24 in"])
 def test_the_form_may_carry_the_pressure_at_which_its_worst_member_turns(spacing):
     """Whether a member of one pressure sets it, which is met exactly, or one of a load by rows."""
