@@ -315,7 +315,7 @@ def _turned_round(
 ) -> tuple[Number, Number]:
     """Largest rate from the rates at which (b) and (c) reach the allowable pressure."""
     if element == "column":
-        return rate_b, np.full(np.shape(rate_b), EQUATION_B)
+        return rate_b, EQUATION_B
     b_first = (rate_b < rate_c) & (element == "larger")
     rate: Number = np.where(b_first, rate_b, rate_c)
     branch: Number = np.where(b_first, EQUATION_B, EQUATION_C)
