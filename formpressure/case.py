@@ -204,9 +204,10 @@ class Case:
         own = self.rule.allowed_bare(pressure, **{**self.given, **changed})
         if self.other is None:
             return own
-        theirs = {**self.other.given, **self._changed_in_other(changed)}
-        other = self.other.rule.allowed_bare(self._in_other("pressure", pressure), **theirs)
-        return self._both(own, self._from_other("rate", other.rate), changed)
+        given = {**self.other.given, **self._changed_in_other(changed)}
+        other = self.other.rule.allowed_bare(self._in_other("pressure", pressure), **given)
+        theirs = dataclasses.replace(other, rate=self._from_other("rate", other.rate))
+        return self._both(own, theirs, changed)
 
     def _changed_in_other(self, changed: dict[str, Any]) -> dict[str, Any]:
         return {
@@ -214,7 +215,7 @@ class Case:
             for k, v in changed.items()
         }
 
-    def _both(self, own: Allowed, other_rate: Any, changed: dict[str, Any]) -> Allowed:
+    def _both(self, own: Allowed, other: Allowed, changed: dict[str, Any]) -> Allowed:
         """Own allowed rate, but the lower of both wherever the two sets stand on different sides.
 
         The rates at which either set changes its equation cut the scale into stretches; inside
@@ -222,15 +223,18 @@ class Case:
         """
         edges = [0.0, *self._cuts(), np.inf]
         rate, done = np.full(np.shape(own.rate), np.inf), np.zeros(np.shape(own.rate), bool)
+        branch, lower = own.branch, other.rate < own.rate
         for low, high in pairwise(edges):
             middle = (low + high) / 2.0 if high < np.inf else 2.0 * low
-            limit = own.rate
+            limit, by = own.rate, own.branch
             if high > low * (1.0 + TOLERANCE) and self.other_side(middle, changed):
-                limit = np.minimum(own.rate, other_rate)
+                limit = np.minimum(own.rate, other.rate)
+                by = np.where(lower, len(own.clauses) + other.branch, by)
             stops = ~done & (limit < high)
             rate = np.where(stops, np.maximum(limit, low * (1.0 - 4.0 * TOLERANCE)), rate)
+            branch = np.where(stops, by, branch)
             done = done | stops
-        return dataclasses.replace(own, rate=rate[()])
+        return Allowed(rate[()], branch[()], own.clauses + other.clauses)
 
 
 def set_up(plan: Plan) -> Case:

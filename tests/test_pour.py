@@ -324,6 +324,19 @@ def test_two_trucks_at_once_are_no_go_and_the_earliest_start_mends_it(keys):
     assert verdict(trucks(gap=f'"{gap - 1} min"')).word == "NO-GO"
 
 
+def test_the_stretch_that_fails_is_told_in_whole_minutes_that_hold_it():
+    """Two loads of 270 fill 101.25 ft x 8 in x 8 ft; then 216 fill 40.5 ft from minute 120 on, at
+    27 a minute to minute 128, 8 ft in all."""
+    runs = (
+        '\n[[delivery.runs]]\nname = "front"\nlength = "101.25 ft"\n'
+        '[[delivery.runs]]\nname = "back"\nlength = "40.5 ft"\n[form]\n'
+    )
+    plan = trucks("3400 lb", "150 ft", sequence='"run by run"')
+    facts = verdict(plan.replace("\n[form]\n", runs))["ties"].facts
+    assert (facts["run"], facts["start"], facts["end"]) == ("back", 120, 128)
+    assert facts["rise"] == Amount("height", pytest.approx(8.0), "US")
+
+
 def test_the_earliest_start_of_a_truck_that_comes_late_or_early():
     v = verdict(trucks())
     filling, keeps = v.case.filling, keeper(v.case.filling, most_of(v.case, v.limit.pressure))

@@ -94,6 +94,20 @@ def test_the_allowed_rate_is_that_of_the_stricter_set_between_the_limits():
     assert us.allowed.rate == pytest.approx(si.allowed.rate / 0.3048, rel=1e-6)
 
 
+def test_the_clause_that_is_told_is_that_of_the_set_that_stops_it():
+    """52 kPa on 4.25 m, over 4.2 m and under 14 ft. Metric (c): ((52 - 7.2) 32.8 - 1156)/244 =
+    1.285 m/h; inch-pound (b): (1086 - 150) 59/9000 = 6.1 ft/h, which does not count."""
+    for units, kpa, m_h in (("SI", 1.0, 1.0), ("US", 0.04788026, 0.3048)):
+        case = check(metric(units)).case
+        found = case.allowed_by_document(52.0 / kpa, {})
+        assert found.rate * m_h == pytest.approx(((52 - 7.2) * 32.8 - 1156) / 244, rel=1e-5)
+        assert found.why.says.startswith("equation with 1/T and R/T")
+    # 176 mm is over 175 mm and under 7 in: by the metric set alone it is wet.
+    wet = METRIC.format(units="US", height="4 m", rate="1 m/h", load="20 kN")
+    found = check(read_plan(wet.replace("125 mm", "176 mm"))).case.allowed_by_document(900.0, {})
+    assert (found.kind, found.why.says) == ("none", "slump over the limit: full liquid head")
+
+
 @pytest.mark.parametrize("units", ["US", "SI"])
 def test_forward_and_inverse_agree_around_the_steps_of_both_sets(units):
     """Every plan either stops at its allowed rate or fails just above it, steps included."""
