@@ -12,6 +12,7 @@ from formpressure import check
 from formpressure.allowed import allowable_pressure
 from formpressure.capacity.spans import ONE, THREE, TWO
 from formpressure.case import set_up
+from formpressure.checks import STRENGTH
 from formpressure.checks.members import (
     CHECKS,
     build,
@@ -22,7 +23,7 @@ from formpressure.checks.members import (
 )
 from formpressure.errors import Refusal
 from formpressure.plan_file import read_plan
-from formpressure.records import Label, Status
+from formpressure.records import Amount, Check, Label, Status
 from formpressure.report.words import note
 
 RATED = (
@@ -411,6 +412,29 @@ def test_the_form_may_carry_the_pressure_at_which_its_worst_member_turns(spacing
     assert most.name == "panels"
     assert panels(case, at(case, most.pressure)).status is not Status.NOT_OK
     assert panels(case, at(case, most.pressure * (1.0 + 1e-6))).status is Status.NOT_OK
+
+
+@pytest.mark.parametrize(
+    ("turns", "capacity"),
+    [
+        (0.25, None),
+        (100.0, Amount("pressure", 100.0, "US")),
+        (80.0, Amount("pressure", 100.0, "US")),
+        (150.0, Amount("pressure", 100.0, "US")),
+        (150.0, Amount("load", 100.0, "US")),
+    ],
+)
+def test_the_limit_is_where_a_check_turns_whatever_it_says_of_its_capacity(
+    turns, capacity, monkeypatch
+):
+    def judge(case, envelope):
+        status = Status.NOT_OK if envelope.p_max > turns else Status.OK
+        return Check("panels", status, "", capacity=capacity)
+
+    monkeypatch.setitem(STRENGTH, "panels", judge)
+    most = allowable_pressure(case_of(complete("90000 lb")))
+    assert (most.pressure, most.name) == (pytest.approx(turns, rel=1e-9), "panels")
+    assert most.pressure <= turns
 
 
 def test_a_third_model_that_is_not_found_is_never_a_pass(monkeypatch):
