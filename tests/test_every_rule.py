@@ -393,6 +393,20 @@ def test_pressure_at_a_depth_by_quantities():
     assert metric.at("1 m").m_as("kPa") == pytest.approx(24.0)
 
 
+def test_between_the_two_equations_the_slower_goes_to_its_last_rate():
+    """Metric set at 15 C and 2.1 m/h: (b) 7.2 + 785 x 2.1/32.8 = 57.46 kPa, (c) 7.2 + (1156 +
+    244 x 2.1)/32.8 = 58.07. At 57.8 kPa all of (b) passes; (c), which starts there, does not."""
+    given = {
+        "height": 3.0, "unit_weight": 23.0, "temperature": 15.0, "slump": 100.0, "cement": "I",
+        "retarder": False, "fly_ash": 0.0, "slag": 0.0, "element": "wall",
+        "vibration": "internal", "vibration_depth": 1.0,
+    }  # fmt: skip
+    found = RULES["aci347r_2014_si"].allowed_bare(57.8, **given)
+    assert found.rate == pytest.approx(2.1, rel=1e-6)
+    assert found.rate < 2.1
+    assert found.why.says.startswith("equation with 1/T and R/T")
+
+
 def test_the_rates_that_pass_do_not_hear_of_a_rate():
     """Equation (b) turned round: (750 - 150) 60/9000 = 4 ft/h, at whatever rate it is asked."""
     given = {
