@@ -79,9 +79,11 @@ def check_line(line, rel):
 
 
 def written(envelope):
-    """Each line of its arithmetic: name, place of its clause, plain text."""
-    clauses = envelope.rule.clauses
-    return [(s.name, clauses.index(s.clause), s.plain) for s in envelope.rule.steps(envelope)]
+    """Each line of its arithmetic, checked: name, place of its clause, plain text."""
+    lines, clauses = envelope.rule.steps(envelope), envelope.rule.clauses
+    for line in lines:
+        check_line(line, rel=4e-3)
+    return [(line.name, clauses.index(line.clause), line.plain) for line in lines]
 
 
 LIMITS = [
