@@ -333,6 +333,26 @@ def test_unknown_inputs_and_choices_are_refused_with_the_known_ones(rule):
 
 
 @pytest.mark.parametrize(
+    ("cement", "retarder", "fly_ash", "slag", "cc", "c2"),
+    [
+        ("I", False, 0.0, 0.0, 1.0, 0.30), ("I", True, 0.0, 0.0, 1.2, 0.45),
+        ("I", None, 0.0, 0.0, 1.2, 0.45), ("IL", False, 0.0, 0.0, 1.2, 0.60),
+        ("IL", True, 0.0, 0.0, 1.4, 0.60), (None, False, 0.0, 0.0, 1.2, 0.60),
+        ("low-heat Portland", False, 0.0, 0.0, 1.2, 0.45),
+        ("Low-Heat Portland cement", True, 0.0, 0.0, 1.4, 0.60),
+        ("I", False, 20.0, 0.0, 1.2, 0.45), ("I", False, 20.0, 35.0, 1.4, 0.60),
+        ("I", False, 0.0, 69.0, 1.2, 0.45), ("I", False, 0.0, 70.0, 1.4, 0.60),
+        ("I", False, 40.0, 0.0, 1.4, 0.60), ("I", False, None, 0.0, 1.4, 0.60),
+    ],
+)  # fmt: skip
+def test_the_row_of_a_mix(cement, retarder, fly_ash, slag, cc, c2):
+    """Cc of ACI 347R-14 and C2 of CIRIA Report 108, from memory; what is not known at its worst."""
+    mix = {"cement": cement, "retarder": retarder, "fly_ash": fly_ash, "slag": slag}
+    for name, coefficient in (("aci347r_2014", cc), ("ciria108_1985", c2)):
+        assert RULES[name].mixes(**mix)[0][1]["chemistry"] == pytest.approx(coefficient)
+
+
+@pytest.mark.parametrize(
     ("name", "side"),
     [
         ("aci347_1978", 6.5), ("aci347_2004", 6.5), ("aci347r_2014", 6.5), ("aci347r_2014_si", 2.0),
