@@ -179,7 +179,8 @@ class Rule:
             if limit.only:
                 inside, bounds = value in limit.only, f"not {_either(limit.only)}"
             else:
-                low, high = np.min(value, initial=np.inf), np.max(value, initial=-np.inf)
+                values = np.asarray(value, float)
+                low, high = values.min(initial=np.inf), values.max(initial=-np.inf)
                 inside = units.at_most(limit.least, low) and units.at_most(high, limit.most)
                 unit = units.terms()[limit.term].unit[self.system]
                 bounds = f"outside {limit.least:.3g} to {limit.most:.3g} {unit}"
