@@ -444,3 +444,26 @@ def test_what_a_document_leaves_out(toy):
     assert toy.is_column(0.5, 0.5) is False
     assert toy.side_of_limits(height=3.0) == ()
     assert toy.steps(toy.envelope(height=3.0, unit_weight=25.0)) == ()
+
+
+@pytest.mark.parametrize(
+    ("consistency", "vibration", "told"),
+    [
+        ("F3", "internal", False), ("F3", "none", True), ("F3", "external", True),
+        ("F3", "rodding", True), ("SCC", "none", False), ("SCC", "rodding", False),
+        ("SCC", "internal", True), (None, "none", False), ("F3", None, False),
+    ],
+)  # fmt: skip
+def test_din_asks_how_the_concrete_is_compacted(consistency, vibration, told):
+    """F classes by internal vibrators, self-compacting concrete by none: else full head. The rod
+    is our reading. With one of the two not known, that is what is told."""
+    found = RULES["din18218_2010"].envelope(
+        height=4.0, unit_weight=25.0, rate=1.0, consistency=consistency, setting_time=5.0,
+        setting_temperature=15.0, temperature=15.0, vibration=vibration, vibration_depth=0.5,
+        plumb=True, tight_face=True,
+    )  # fmt: skip
+    assert found.governed_by.says.startswith("not vibrated") is told
+    if told or None in (consistency, vibration):
+        assert found.p_max == pytest.approx(100.0)
+    else:
+        assert found.p_max < 100.0
