@@ -79,6 +79,17 @@ def test_heavier_never_lower_under_full_head(wall, other):
         never_lower(loads(height, rows, spacing, pair[1]), loads(height, rows, spacing, pair[0]))
 
 
+def test_the_outer_beams_hang_over_the_outer_ties():
+    """Liquid head of 8 ft at 150 pcf, moments of the beam about its other tie, by hand. Ties at 1
+    and 3 ft: the upper one carries (150/2) x the sum of (8 - y)(y - 1) from 1 to 8, 7^3/6. Ties at
+    5 and 7 ft: the lower one (150/2) x the sum of (8 - y)(7 - y) from 0 to 7, 138.8333.
+    """
+    liquid = {"unit_weight": 150.0, "rate": None}
+    assert np.isclose(loads(8.0, (1.0, 3.0), 1.0, liquid).hinged[1], 75.0 * 7.0**3 / 6.0)
+    lower = 75.0 * (56.0 * 7.0 - 15.0 * 7.0**2 / 2.0 + 7.0**3 / 3.0)
+    assert np.isclose(loads(8.0, (5.0, 7.0), 1.0, liquid).hinged[0], lower)
+
+
 @given(walls())
 def test_tributary_shares_add_up_to_the_whole_load(wall):
     height, rows, spacing, inputs = wall
