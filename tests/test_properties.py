@@ -79,15 +79,23 @@ def test_heavier_never_lower_under_full_head(wall, other):
         never_lower(loads(height, rows, spacing, pair[1]), loads(height, rows, spacing, pair[0]))
 
 
-def test_the_outer_beams_hang_over_the_outer_ties():
-    """Liquid head of 8 ft at 150 pcf, moments of the beam about its other tie, by hand. Ties at 1
-    and 3 ft: the upper one carries (150/2) x the sum of (8 - y)(y - 1) from 1 to 8, 7^3/6. Ties at
-    5 and 7 ft: the lower one (150/2) x the sum of (8 - y)(7 - y) from 0 to 7, 138.8333.
+def hinged_full(*heights):
+    """Loads of the hinged model with liquid concrete of 150 pcf to 8 ft, lb for a foot of wall."""
+    return tie_rows(heights, 0.0, 8.0, spacing=1.0).hinged.loads(150.0, 1200.0)[-1]
+
+
+def test_hinged_beams_by_hand():
+    """150 pcf x the integral of (8 - y) x the share of each height, beam by beam, 8 ft.
+
+    Two ties: the beam hangs over the upper one, (y - 1)/2 from 1 to 8, and under the lower one,
+    (7 - y)/2 from 0 to 7. Three ties: 0 to 3, 1 to 5, 3 to 8. One tie: all below it, and what is
+    above by its moment about the bottom, 14 + 36.
     """
-    liquid = {"unit_weight": 150.0, "rate": None}
-    assert np.isclose(loads(8.0, (1.0, 3.0), 1.0, liquid).hinged[1], 75.0 * 7.0**3 / 6.0)
-    lower = 75.0 * (56.0 * 7.0 - 15.0 * 7.0**2 / 2.0 + 7.0**3 / 3.0)
-    assert np.isclose(loads(8.0, (5.0, 7.0), 1.0, liquid).hinged[0], lower)
+    assert np.isclose(hinged_full(1.0, 3.0)[1], 150.0 * 7.0**3 / 12.0)
+    under = 56.0 * 7.0 - 15.0 * 7.0**2 / 2.0 + 7.0**3 / 3.0
+    assert np.isclose(hinged_full(5.0, 7.0)[0], 150.0 * under / 2.0)
+    assert np.allclose(hinged_full(1.0, 3.0, 5.0), [2362.5, 1500.0, 1562.5])
+    assert np.allclose(hinged_full(2.0), [7500.0])
 
 
 @given(walls())
