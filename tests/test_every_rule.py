@@ -467,3 +467,20 @@ def test_din_asks_how_the_concrete_is_compacted(consistency, vibration, told):
         assert found.p_max == pytest.approx(100.0)
     else:
         assert found.p_max < 100.0
+
+
+def test_many_walls_at_once_are_those_one_by_one():
+    """Rates down, temperatures across, more than are worked on at once."""
+    rule = RULES["aci347r_2014"]
+    rate, temperature = np.linspace(0.5, 14.0, 70_000)[:, None], np.array([50.0, 80.0])
+    given = {
+        "height": 12.0, "unit_weight": 150.0, "slump": 5.0, "cement": "I", "retarder": False,
+        "fly_ash": 0.0, "slag": 0.0, "element": "wall", "vibration": "internal",
+        "vibration_depth": 3.0,
+    }  # fmt: skip
+    found = rule.envelope(rate=rate, temperature=temperature, **given)
+    assert found.p_max.shape == (70_000, 2)
+    for row in (0, 30_000, 69_999):
+        for column in (0, 1):
+            alone = rule.envelope(rate=rate[row, 0], temperature=temperature[column], **given)
+            assert found.p_max[row, column] == alone.p_max
