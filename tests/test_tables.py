@@ -142,6 +142,7 @@ def test_size_factor_is_not_applied_to_southern_pine_again():
     pine = form_lumber("2x4", "Southern Pine", "No.2")
     assert pine.F_b == pytest.approx(1100)  # CF 1, and CM spared under 1,150 psi
     assert pine.F_c == pytest.approx(1450 * 0.8)
+    assert len(form_lumber("2x4", "Hem-Fir", "No.2").clauses) == len(pine.clauses) + 1
     assert form_lumber("2x6", "Hem-Fir", "No.2").F_b == pytest.approx(850 * 1.3)  # 1,105: spared
     assert form_lumber("2x4", "Hem-Fir", "No.2").F_b == pytest.approx(850 * 1.5 * 0.85)
 
