@@ -26,6 +26,7 @@ from formpressure.capacity.spans import (
     TWO,
     WORST,
     inch_pound,
+    load_by_rolling_shear,
     load_by_shear,
     own_units,
     spans_of,
@@ -220,6 +221,7 @@ def test_two_spans_and_one_by_statics():
 
 def test_a_load_within_d_of_the_supports_needs_no_shear():
     assert load_by_shear(180, 1.5, 3.5, 7.0) == math.inf
+    assert load_by_rolling_shear(57.0, 6.2, 0.0) == math.inf  # no clear span
     assert load_by_shear(180, 1.5, 3.5, 7.1) > load_by_shear(180, 1.5, 3.5, 8.0)
 
 
