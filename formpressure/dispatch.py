@@ -17,7 +17,7 @@ from formpressure.gaps import Gaps, Most, first
 from formpressure.plan_delivery import CUBIC
 from formpressure.pour import Filling, Pour, Spell
 from formpressure.rise import LONGEST_WAIT
-from formpressure.units import TOLERANCE, at_most
+from formpressure.units import TOLERANCE, at_most, whole_up
 
 MOST_PLACES = 200  # stations that a search for the spread still tries
 MOST_LISTED = 40  # trucks whose starts are still listed one by one
@@ -131,7 +131,7 @@ def order_sheet(filling: Filling, case: Case) -> Order:
     ordered = wall * (1.0 + (case.bare.delivery.spare or 0.0) / 100.0)
 
     def trucks(each: float) -> int:
-        return int(np.ceil(ordered / each * (1.0 - TOLERANCE)))
+        return whole_up(ordered / each)
 
     last = filling.stations()[-1]
     lower = cubic / last.areas[-1]
@@ -181,7 +181,7 @@ def earliest_start(
     def passes(minute: int) -> bool:
         return keeps(filling.pour(_put_off(starts, truck, float(minute))))
 
-    low = int(np.ceil(starts[truck - 1] * (1.0 - TOLERANCE)))
+    low = whole_up(starts[truck - 1])
     for high in (low, low + SOON, low + LONGEST_WAIT):  # it mostly is one of the first minutes
         if passes(high):
             return first(low, high, passes)

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formpressure.rise import HOUR, worst_window
-from formpressure.units import TOLERANCE
+from formpressure.units import TOLERANCE, whole_up
 
 Floats = NDArray[np.floating[Any]]
 HALF_HOUR = 30.0  # minutes; our own: what went in within half an hour is still liquid
@@ -181,7 +181,7 @@ def stations_of(run: Run, spread: float) -> list[Station]:
     Where an opening stands along the run is not known, so every station is taken to have it.
     Raises ValueError where that leaves a station no area.
     """
-    count = max(1, int(np.ceil(run.length / spread * (1.0 - TOLERANCE))))
+    count = max(1, whole_up(run.length / spread))
     length = run.length / count
     levels = {run.bottom, run.top}
     levels |= {y for o in run.openings for y in o[:2] if run.bottom < y < run.top}
@@ -198,7 +198,7 @@ def stations_of(run: Run, spread: float) -> list[Station]:
 
 def marks(bottom: float, top: float, layer: float) -> list[float]:
     """Where the passes end: every `layer` from the bottom, the last one at the top."""
-    count = max(1, int(np.ceil((top - bottom) / layer * (1.0 - TOLERANCE))))
+    count = max(1, whole_up((top - bottom) / layer))
     return [bottom + layer * k for k in range(1, count)] + [top]
 
 
@@ -326,5 +326,5 @@ class Filling:
     def _volumes(self, stations: Sequence[Station]) -> list[float]:
         """What each truck discharges: all it has, the last one what is left to fill."""
         total = float(sum(station.volumes[-1] for station in stations))
-        count = max(1, int(np.ceil(total / self.truck * (1.0 - TOLERANCE))))
+        count = max(1, whole_up(total / self.truck))
         return [*([self.truck] * (count - 1)), total - self.truck * (count - 1)]

@@ -41,7 +41,7 @@ FACTORS = (
     Factor("G", 0.85, _quoted("gust")),
     Factor("Cf", 1.75, _quoted("free-standing wall, about 1.75")),
 )
-HIGHEST_FT = 15.0  # Kz 0.85 holds up to it: exposure C, lowest row, from memory
+HIGHEST_FT = 15.0  # Kz 0.85 holds up to it: ASCE 7, exposure C, lowest row, MEMORY
 # How far the whole chain of steps is known: no better than its weakest factor.
 LABEL = Label.MEMORY if Label.MEMORY in {f.clause.label for f in FACTORS} else Label.QUOTED
 
