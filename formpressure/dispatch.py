@@ -17,7 +17,7 @@ from formpressure.gaps import Gaps, Most, first
 from formpressure.plan_delivery import CUBIC
 from formpressure.pour import Filling, Pour, Spell
 from formpressure.rise import LONGEST_WAIT
-from formpressure.units import TOLERANCE, at_most, whole_up
+from formpressure.units import at_most, up, whole_up
 
 MOST_PLACES = 200  # stations that a search for the spread still tries
 MOST_LISTED = 40  # trucks whose starts are still listed one by one
@@ -153,7 +153,7 @@ def enough_spread(filling: Filling, keeps: Keeps, step: float) -> float | None:
     longest = max(run.length for run in filling.runs)
     places = min(MOST_PLACES, int(np.ceil(longest / step)))
     lengths = sorted({
-        min(longest, float(np.ceil(longest / n / step * (1.0 - TOLERANCE)) * step))
+        min(longest, up(longest / n, step))
         for n in range(1, places + 1)
     })  # fmt: skip
 
@@ -197,7 +197,7 @@ def earliest_starts(filling: Filling, keeps: Keeps) -> tuple[int, ...] | None:
     planned = filling.starts(filling.count())
     if len(planned) > MOST_LISTED:
         return None
-    starts = [float(np.ceil(minute * (1.0 - TOLERANCE))) for minute in planned]
+    starts = [up(minute, 1.0) for minute in planned]
     if not keeps(filling.pour(starts)):  # also where whole minutes bring two trucks together
         for truck in range(1, len(starts) + 1):
             minute = earliest_start(filling, keeps, truck, starts)

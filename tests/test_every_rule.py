@@ -142,18 +142,16 @@ def test_never_over_liquid_head_and_nothing_above_the_surface(rule, cases):
         assert everything == pytest.approx(np.ravel(head)[0], rel=1e-12)
 
 
-@pytest.mark.parametrize("term", ["rate", "height", "temperature"])
-def test_faster_taller_colder_never_lower(rule, cases, term):
-    if term not in rule.terms:
-        pytest.skip("it does not ask for that")
-    for given in cases:
-        if given[term] is None:
-            continue
-        high = draws.span(rule, term)[1]
-        more = np.minimum(given[term] * 1.3 + 0.01, high)
-        before, after = (given[term], more) if term != "temperature" else (more, given[term])
-        p = [rule.envelope(**{**given, term: value}).p_max for value in (before, after)]
-        assert np.all(p[1] >= p[0] * (1 - 1e-9)), term
+def test_faster_taller_colder_never_lower(rule, cases):
+    for term in {"rate", "height", "temperature"} & set(rule.terms):  # what it asks for
+        for given in cases:
+            if given[term] is None:
+                continue
+            high = draws.span(rule, term)[1]
+            more = np.minimum(given[term] * 1.3 + 0.01, high)
+            before, after = (given[term], more) if term != "temperature" else (more, given[term])
+            p = [rule.envelope(**{**given, term: value}).p_max for value in (before, after)]
+            assert np.all(p[1] >= p[0] * (1 - 1e-9)), term
 
 
 def test_forward_and_inverse_agree(rule, cases):

@@ -33,6 +33,14 @@ class _Writer(Writer):
         super().__init__(envelope)
         self.k = aci.INCH_POUND if envelope.system == "US" else aci.SI
 
+    @property
+    def cw(self) -> float:
+        return float(self.envelope.coefficients["Cw"])
+
+    @property
+    def cc(self) -> float:
+        return float(self.envelope.coefficients["Cc"])
+
     def write(self) -> Iterator[Step]:
         yield self.head_step(aci.HEAD)
         if self.branch == aci.FROM_BASE:
@@ -40,8 +48,6 @@ class _Writer(Writer):
         elif self.branch in LIQUID:
             yield self._liquid()
         else:
-            coefficients = self.envelope.coefficients
-            self.cw, self.cc = float(coefficients["Cw"]), float(coefficients["Cc"])
             yield from self._limits()
             yield self._cw()
             yield self._cc()
